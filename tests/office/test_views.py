@@ -14,7 +14,7 @@ from drainwright.findings.model import Severity
 from drainwright.job.reading import read_job
 from drainwright.office.views.answers import answers
 from drainwright.office.views.dig import dig
-from drainwright.office.views.drawings import sheets, svg_of
+from drainwright.office.views.drawings import PAGES, of_kind, sheets, svg_of
 from drainwright.office.views.first import first
 from drainwright.office.views.model import Figure, Shown
 from drainwright.office.views.papers import NAMES, paper
@@ -179,6 +179,19 @@ def test_each_knob_stands_where_the_job_is() -> None:
         for knob in found.knobs:
             assert knob.steps[knob.now].typed is None
             assert sum(step.typed is None for step in knob.steps) == 1
+
+
+def test_a_job_without_a_pump_is_not_asked_about_power_cuts() -> None:
+    """Nothing came of the slider there."""
+    for name in NAMED:
+        found = made(name)
+        assert any(knob.name == "cut" for knob in knobs(found).knobs) == bool(found.system.stations)
+    assert not made("soak-lot").system.stations
+
+
+def test_drawings_laid_out_for_a_phone_are_known_by_their_width() -> None:
+    shown = {one.name: one.narrow for page in PAGES for one in of_kind(made("block-wall-house"), page)}
+    assert {name for name, narrow in shown.items() if narrow} == {"days", "storm-failures-phone"}
 
 
 def test_a_larger_storm_is_told_with_its_price_and_checks() -> None:

@@ -22,6 +22,7 @@ PAGES = {  # the page, how the names of its drawings begin
     "dig": ("days", "trench"),
 }
 PLAN = "plan-page"
+PHONE = 120.0  # sheets up to this width are laid out for a phone [mm]
 NOT_LISTED = ("storm-yard",)  # of "storm", told with the water
 
 
@@ -43,7 +44,8 @@ def of_kind(design: Design, page: str) -> tuple[Drawing, ...]:
     if page == "storm":
         names = [name for name in names if name not in NOT_LISTED]
     return tuple(
-        Drawing(name=name, title=made[name].title, alt=made[name].description) for name in dict.fromkeys(names)
+        Drawing(name=name, title=made[name].title, alt=made[name].description, narrow=made[name].width <= PHONE)
+        for name in dict.fromkeys(names)
     )
 
 

@@ -51,6 +51,7 @@ class Drawing:
     name: str
     title: str
     alt: str
+    narrow: bool = False  # laid out for a phone: shown no wider than one on a large screen
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -118,9 +118,10 @@ def _knobs(design: Design) -> Iterator[Knob]:
         ),
     )  # fmt: skip
     yield from _at_the_basin(design)
-    cuts = tuple((f"{hours} h", f"{hours} h") for hours in CUTS)
-    now = f"{job.criteria.power_cut / 3600.0:g} h"
-    yield _knob("cut", "criteria.power_cut", "Length of a power cut", "The pump stands still so long.", cuts, now)
+    if design.system.stations:
+        cuts = tuple((f"{hours} h", f"{hours} h") for hours in CUTS)
+        now = f"{job.criteria.power_cut / 3600.0:g} h"
+        yield _knob("cut", "criteria.power_cut", "Length of a power cut", "The pump stands still so long.", cuts, now)
     closed = tuple((share, percent(share)) for share in CLOGGED)
     now = percent(job.criteria.grate_clogging)
     yield _knob(
