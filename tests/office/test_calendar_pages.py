@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import re
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 
@@ -41,6 +42,14 @@ def test_the_list_tells_days_visits_and_what_has_no_day(here: Office) -> None:
     left = text.partition("Without a day")[2]
     assert re.search(r"\d+ working days?; no first day is set", left)
     assert "cannot be designed yet" in left
+
+
+def test_an_empty_calendar_says_how_days_come_and_leads_on(tmp_path: Path) -> None:
+    with office(tmp_path) as bare:
+        text = bare.get("/calendar").text
+        assert "once it is offered or accepted and its first day is set" in text
+        for way in re.findall(r'class="button[^"]*" href="([^"]*)"', text):
+            assert bare.get(way).status_code == 200
 
 
 def test_a_week_shows_its_days_alone(here: Office) -> None:
