@@ -14,11 +14,12 @@ from rich.padding import Padding
 from rich.text import Text
 
 from drainwright.build.crossings import hand_dug
-from drainwright.build.wording import barrow_words, money
+from drainwright.build.wording import barrow_words, money, money_band
 from drainwright.console import WET, Units, add_row, bullets, heading, new_console, new_table
 from drainwright.findings.failure_words import Words, longer_words, ran_off_words, wet_words
 from drainwright.findings.gravity_words import lack_words, verdict_words
 from drainwright.findings.model import Severity
+from drainwright.findings.offer import brief_percent
 from drainwright.findings.pump_words import carried_words
 from drainwright.quantities import percent, unit_label, write
 from drainwright.system.model import LiftStation
@@ -282,8 +283,8 @@ def _show_build(console: Console, design: Design) -> None:
     if plan.dates:
         moved = "" if plan.moved is None else f"set for {plan.moved.asked.isoformat()}, {plan.moved.why}"
         add_row(table, "first day", plan.dates[0].isoformat(), moved)
-    band = " to ".join(money(amount, price.currency, 0) for amount in (price.low, price.high))
-    note = f"{band}; margin {percent(price.margin, 1)}, mark-up {percent(price.markup, 1)}"
+    band = money_band(price.low, price.high, price.currency)
+    note = f"{band}; margin {brief_percent(price.margin)}, mark-up {brief_percent(price.markup)}"
     add_row(table, "price", money(price.total, price.currency), note)
     add_row(table, "price book", price.book, "invented" if price.invented else "")
     console.print(table)

@@ -117,12 +117,12 @@ def test_no_work_is_no_picture() -> None:
 def test_days_in_plain_words() -> None:
     plan = designed("block-wall-house/job").build.plan
     assert plan.doubt is not None
-    wide = dataclasses.replace(plan.doubt, days_likely=6, days_bad=8)
+    wide = dataclasses.replace(plan.doubt, days_likely=6, days_bad=8, booked_likely=7, booked_bad=9)
     assert days_words(wide) == "likely 6 working days, 8 with bad luck"
     same = dataclasses.replace(plan.doubt, days_likely=1, days_bad=1)
     assert days_words(same) == "likely 1 working day, with bad luck as well"
     assert work_words(dataclasses.replace(plan, doubt=wide)) == (
-        f"Likely 6 working days, 8 with bad luck, for a crew of {plan.crew}."
+        f"Likely 6 working days, 8 with bad luck, for a crew of {plan.crew}; 7 and 9 with days lost to weather."
     )
     assert work_words(dataclasses.replace(plan, doubt=None)) == f"{plan.days} working days for a crew of {plan.crew}."
 

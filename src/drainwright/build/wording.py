@@ -89,6 +89,17 @@ def round_money(amount: Decimal, currency: str) -> str:
     return money((amount / step).quantize(Decimal(1), rounding=ROUND_HALF_UP) * step, currency, 0)
 
 
+def money_band(low: Decimal, high: Decimal, currency: str) -> str:
+    """From where to where a price may come: without contingency, and with twice as much.
+
+    Examples
+    --------
+    >>> money_band(Decimal("19719.20"), Decimal("22004.00"), "USD")
+    '$19,720 to $22,000'
+    """
+    return f"{round_money(low, currency)} to {round_money(high, currency)}"
+
+
 def barrow_rounds(dig: DigPlan, kit: Equipment) -> tuple[int, int]:
     """Barrow rounds of spoil out, and of stone in."""
     if dig.haul_volume <= 0:
@@ -118,4 +129,13 @@ def signed_money(amount: Decimal, currency: str, nothing: str = "as planned") ->
     return nothing if amount == 0 else f"{'+' if amount > 0 else '-'}{money(abs(amount), currency)}"
 
 
-__all__ = ["BASIS_WORDS", "SEEDED", "barrow_rounds", "barrow_words", "money", "round_money", "signed_money"]
+__all__ = [
+    "BASIS_WORDS",
+    "SEEDED",
+    "barrow_rounds",
+    "barrow_words",
+    "money",
+    "money_band",
+    "round_money",
+    "signed_money",
+]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 
 from drainwright.build.shown import amount, said, unit_words
-from drainwright.build.wording import barrow_words, money, round_money
+from drainwright.build.wording import barrow_words, money, money_band
 from drainwright.findings.answers import Findings, Reply, marks, question, sentences
 from drainwright.findings.places import counted, listed
 from drainwright.findings.rules import Case
@@ -20,8 +20,8 @@ def cost(case: Case, found: Findings) -> Reply:
     biggest = sorted(price.lines, key=lambda line: -line.amount)[:3]
     parts = "; ".join(f"{line.description} {say(line.amount)}" for line in biggest)
     return Reply(
-        text=f"Total {money(price.total, price.currency)}, likely between {round_money(price.low, price.currency)} and "
-        f"{round_money(price.high, price.currency)}. Labour {say(price.labour)}, "
+        text=f"Total {money(price.total, price.currency)}, from "
+        f"{money_band(price.low, price.high, price.currency)} without contingency and with twice as much. Labour {say(price.labour)}, "
         f"materials {say(price.materials)}, haul, hire and permits {say(price.other)}; then overhead, contingency and profit. "
         f"The largest lines: {parts}. It costs more with rock, roots, unmarked lines, deeper footings or no machine access; "
         "less with less wall opened, a machine that fits the gate, or spoil kept on the lot.",

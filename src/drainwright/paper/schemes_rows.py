@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from drainwright.build.wording import money, round_money
+from drainwright.build.wording import money, money_band
 from drainwright.paper.wording import Wording
 from drainwright.quantities import System
 from drainwright.schemes import Comparison, SchemeSet
@@ -92,7 +92,7 @@ def _row(
 
 
 def _price(one: Comparison) -> str:
-    band = " to ".join(round_money(part, one.currency) for part in (one.price_low, one.price_high))
+    band = money_band(one.price_low, one.price_high, one.currency)
     return f"{money(one.price, one.currency, 0)} ({band})"
 
 

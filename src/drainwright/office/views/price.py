@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from drainwright.build.wording import money, round_money
+from drainwright.build.wording import money, money_band
 from drainwright.design import Design
+from drainwright.findings.offer import brief_percent
 from drainwright.office.views.model import Figure, Shown
 from drainwright.office.views.picking import part, shown, step_at
 from drainwright.paper.documents.cost_sheet import cost_sheet
 from drainwright.paper.documents.proposal_terms import price_band
-from drainwright.quantities import percent
 
 WINGS = ("PRC", "OFF")
 
@@ -26,7 +26,7 @@ def price(design: Design) -> Shown:
 def price_figure(design: Design) -> Figure:
     """The price with its band."""
     asked = design.build.price
-    band = " to ".join(round_money(amount, asked.currency) for amount in (asked.low, asked.high))
+    band = money_band(asked.low, asked.high, asked.currency)
     return Figure(
         what="Price with tax", value=money(asked.total, asked.currency), band=band,
         why="invented prices: no offer" if asked.invented else f"price book {asked.book}",
@@ -48,7 +48,7 @@ def _figures(design: Design) -> list[Figure]:
         one("Cost", money(asked.cost, asked.currency), "labour, materials, overhead and contingency"),
         one(
             "Profit", money(asked.profit, asked.currency),
-            f"margin {percent(asked.margin, 1)}, mark-up {percent(asked.markup, 1)}",
+            f"margin {brief_percent(asked.margin)}, mark-up {brief_percent(asked.markup)}",
         ),
         one(
             "Deposit at most", money(asked.deposit, asked.currency), asked.deposit_rule,

@@ -135,7 +135,7 @@ def _build_up(design: Design, found: Resting) -> tuple[Block, ...]:
         "foreman), dear materials make a job carry more than its part: recover it in the wage's burden instead.",
         "Contingency is for what goes slower or wastes more than the rates say. Rock, roots and unmarked lines beyond "
         "the allowances are not in it: they go by the unit prices.",
-        f"Contingency: {price_band(price)}",
+        price_band(price),
         *price_words(design, found),
     ]
     if beside := unpriced(design.build.dig):

@@ -43,25 +43,27 @@ def days_words(doubt: DaysDoubt | RockDays) -> str:
 
 
 def weather_words(doubt: DaysDoubt) -> str:
-    """The same with days lost to rain, and the last day where a start is set."""
-    basis = BASIS_WORDS[doubt.weather_basis]
-    text = f"With days lost to weather (share of days lost: {basis}) {doubt.booked_likely}"
-    if doubt.booked_bad != doubt.booked_likely:
-        text += f", {doubt.booked_bad} with bad luck"
+    """Where the share of days lost to weather is from, and the last day where a start is set."""
+    text = f"The share of days lost to weather is {BASIS_WORDS[doubt.weather_basis]}"
     if doubt.end_likely is not None and doubt.end_bad is not None:
-        text += f": done by {day(doubt.end_likely)}"
+        text += f"; with it done by {day(doubt.end_likely)}"
         if doubt.end_bad != doubt.end_likely:
-            text += f", or by {day(doubt.end_bad)}"
+            text += f", or by {day(doubt.end_bad)} with bad luck"
     return f"{text}."
 
 
 def work_words(plan: CrewPlan) -> str:
-    """``Likely 6 working days, 8 with bad luck, for a crew of 4.``"""
+    """``Likely 6 working days, 8 with bad luck, for a crew of 4; 7 and 9 with days lost to weather.``
+
+    Whoever is told how long it takes is told it with the weather too: days of work alone are not when it is done.
+    """
     if plan.doubt is None:
         days = "1 working day" if plan.days == 1 else f"{plan.days} working days"
         text = f"{days} for a crew of {plan.crew}."
     else:
-        text = f"{days_words(plan.doubt)}, for a crew of {plan.crew}."
+        likely, bad = plan.doubt.booked_likely, plan.doubt.booked_bad
+        booked = f"{likely}" if likely == bad else f"{likely} and {bad}"
+        text = f"{days_words(plan.doubt)}, for a crew of {plan.crew}; {booked} with days lost to weather."
     rock = "" if plan.rock is None else f" With the rock allowed for: {days_words(plan.rock)}."
     return f"{text[0].upper()}{text[1:]}{rock}"
 

@@ -8,7 +8,7 @@ from drainwright.build.held import unpriced
 from drainwright.build.model import Price
 from drainwright.build.pumping import days_pumped
 from drainwright.build.visits import new_circuits
-from drainwright.build.wording import SEEDED
+from drainwright.build.wording import SEEDED, money_band
 from drainwright.design import Design
 from drainwright.findings.places import counted, series
 from drainwright.paper.documents.against_causes import bared_uncoated, bared_words
@@ -17,7 +17,7 @@ from drainwright.paper.documents.cause_words import ground_price, left_out_first
 from drainwright.paper.documents.day_words import start_words, weather_words, work_words
 from drainwright.paper.documents.offer_blocks import invented_notice, payment_blocks, unforeseen_blocks
 from drainwright.paper.documents.price_marks import taxed_kinds
-from drainwright.paper.documents.say import BASIS_WORDS, joined, money, round_money
+from drainwright.paper.documents.say import BASIS_WORDS, joined, money
 
 FIXED = "The price is fixed for the work described; surprises in the ground go by the prices below."
 
@@ -80,8 +80,8 @@ def price_blocks(design: Design) -> tuple[Block, ...]:
 
 def price_band(price: Price) -> str:
     """From where to where the cost may come, for the firm."""
-    low, high = (round_money(amount, price.currency) for amount in (price.low, price.high))
-    return f"The same price without contingency would be {low}, with twice as much {high}."
+    band = money_band(price.low, price.high, price.currency)
+    return f"The price is {band}, without contingency and with twice as much."
 
 
 def price_first(design: Design) -> tuple[Block, ...]:
