@@ -7,11 +7,13 @@ import json
 from pathlib import Path
 
 import pytest
+from PIL import Image
 from pypdf import PdfReader
 from typer.testing import CliRunner
 
 from drainwright.cli import app
 from drainwright.design import Design
+from drainwright.exchange.photos import LONGEST_SIDE
 from drainwright.job.proof import read_proof_text
 from drainwright.job.reading import job_of
 from drainwright.paper.documents.crew_spanish import translator_of
@@ -108,3 +110,22 @@ def test_the_command_writes_forms_then_judges_a_record(tmp_path: Path, pumped: D
     assert not json.loads(refused.stdout)["ok"]
     runner.invoke(app, ["prove", str(HOUSE), "--to", str(tmp_path)])
     assert path.read_text(encoding="utf-8") == "schema_version: 1\njob: D-0117\n"  # a record is never written over
+
+
+def test_photographs_stand_in_the_record_and_what_cannot_be_shown_is_told(tmp_path: Path, pumped: Design) -> None:
+    Image.new("RGB", (2400, 1800), "teal").save(tmp_path / "a.jpg")
+    (tmp_path / "b.heic").write_bytes(b"of another kind")
+    extra = "photos: [{checkpoint: 1, file: a.jpg}, {checkpoint: 2, file: b.heic}]\n"
+    (tmp_path / "proof.yaml").write_text(record(pumped, extra=extra), encoding="utf-8")
+    args = ["prove", str(HOUSE), str(tmp_path / "proof.yaml"), "--to", str(tmp_path / "proven")]
+    done = CliRunner().invoke(app, args)
+    assert done.exit_code in (0, 1), done.output
+    told = " ".join(done.output.split())
+    assert "Not shown in the paper: b.heic: found no picture that can be read" in told
+    assert "a.jpg" not in told.partition("Not shown")[2]
+    pdf = (tmp_path / "proven" / "proof.pdf").read_bytes()
+    shown = [image.image for page in PdfReader(io.BytesIO(pdf)).pages for image in page.images]
+    assert [(one.width, one.height) for one in shown if one is not None] == [(LONGEST_SIDE, LONGEST_SIDE * 3 // 4)]
+    assert "b.heic, not shown here" in words(pdf)
+    assert "a.jpg, not" not in words(pdf)
+    assert b"Photograph of checkpoint 1" in pdf or "Photograph of checkpoint 1" in pdf.decode("utf-16-be", "ignore")

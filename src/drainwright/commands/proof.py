@@ -39,6 +39,21 @@ def _read_proof(path: Path, as_json: bool) -> ProofDocument:
         refuse(error.problems, as_json)
 
 
+def _photos(folder: Path, names: list[str]) -> tuple[dict[str, bytes], list[str]]:
+    """The photographs that a paper can show, and what is said of the others."""
+    from drainwright.exchange.photos import small_photo
+    from drainwright.exchange.shots import FileError
+
+    shown: dict[str, bytes] = {}
+    unseen = []
+    for name in names:
+        try:
+            shown[name] = small_photo(folder / name)
+        except FileError as error:
+            unseen.append(str(error))
+    return shown, unseen
+
+
 @app.command(epilog="Example: drainwright prove job.yaml proof.yaml --to proven")
 def prove(
     job: JobFile,
@@ -81,7 +96,9 @@ def prove(
             built = as_built(base, noted)
     except JobError as error:
         refuse(error.problems, as_json)
-    files = {"proof.pdf": to_pdf(proof_paper(base, noted.proof, found, built), noted.proof.on)}
+    folder = Path() if record is None else record.parent
+    photos, unseen = _photos(folder, [photo.file for photo in noted.proof.photos])
+    files = {"proof.pdf": to_pdf(proof_paper(base, noted.proof, found, built, photos), noted.proof.on)}
     if built is not None:
         files["as-built.json"] = (indented(plain(built.design.job)) + "\n").encode()
     written = [] if to is None else written_files(to, files)
@@ -90,11 +107,14 @@ def prove(
             "moved": plain(built.moved), "difference": plain(built.difference), "unmeasured": plain(built.unmeasured)
         }  # fmt: skip
         files_told = [str(path) for path in written]
-        emit({"ok": True, "whole": found.whole, **plain(found), "as_built": told, "files": files_told})
+        emit({"ok": True, "whole": found.whole, **plain(found), "as_built": told, "files": files_told,
+              "photos_not_shown": unseen})  # fmt: skip
     else:
         from drainwright.terminal_proof import show_proof
 
         show_proof(found, base.job.number, noted.proof, built, written)
+        for fault in unseen:
+            typer.echo(f"Not shown in the paper: {fault}")
     raise typer.Exit(Exit.FAILS if found.count("not") else Exit.SOUND)
 
 

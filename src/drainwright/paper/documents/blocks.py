@@ -164,6 +164,23 @@ class PhotoBoxes:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Shot:
+    """One photograph."""
+
+    file: str  # name among the document's photographs
+    caption: str
+    alt: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shots:
+    """Photographs, two abreast."""
+
+    items: tuple[Shot, ...]
+    height: float = 58.0  # at most [mm]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Slot:
     """One thing to measure, to sign and to photograph."""
 
@@ -239,8 +256,8 @@ class NewPage:
 
 
 Block: TypeAlias = (
-    Heading | Paragraph | Bullets | Notice | Facts | Table | Log | Plate | Abreast | Code | Checks | PhotoBoxes | Slots
-    | Signatures | Formula | Contents | Keep | NewPage
+    Heading | Paragraph | Bullets | Notice | Facts | Table | Log | Plate | Abreast | Code | Checks | PhotoBoxes | Shots
+    | Slots    | Signatures | Formula | Contents | Keep | NewPage
 )  # fmt: skip
 
 
@@ -260,13 +277,14 @@ class Document:
     invented: bool
     blocks: tuple[Block, ...]
     drawings: tuple[tuple[str, str], ...] = ()  # file name and SVG
+    photos: tuple[tuple[str, bytes], ...] = ()  # name and JPEG
     language: Literal["en", "es"] = "en"  # of the words that the template adds
     accent: str = PLAIN_ACCENT
     logo: str = ""  # of the firm, as a data URI
     told_as: str = ""  # the file's title in a reader's window; left out: ``title``
 
 
-APART = ("drawings", "logo")  # a document's files, not words
+APART = ("drawings", "logo", "photos")  # a document's files, not words
 
 
 def plain(value: Any) -> Any:

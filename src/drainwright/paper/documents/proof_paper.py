@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from drainwright.design import Design
 from drainwright.job.proof import Proof
@@ -17,6 +18,8 @@ from drainwright.paper.documents.blocks import (
     Keep,
     Notice,
     Paragraph,
+    Shot,
+    Shots,
     Signatures,
     Table,
 )
@@ -33,7 +36,9 @@ VERDICTS: dict[Verdict, str] = {
 PHOTO = "Photo "
 
 
-def proof_paper(design: Design, proof: Proof, found: Proven, built: AsBuilt | None = None) -> Document:
+def proof_paper(
+    design: Design, proof: Proof, found: Proven, built: AsBuilt | None = None, photos: Mapping[str, bytes] | None = None
+) -> Document:
     """The paper that is signed at the end.
 
     Parameters
@@ -46,6 +51,8 @@ def proof_paper(design: Design, proof: Proof, found: Proven, built: AsBuilt | No
         What it shows.
     built : AsBuilt, optional
         The job worked out anew as it was measured.
+    photos : Mapping, optional
+        The photographs as JPEG by the names in the record; what is left out is told by its name alone.
 
     Returns
     -------
@@ -53,7 +60,10 @@ def proof_paper(design: Design, proof: Proof, found: Proven, built: AsBuilt | No
         Every row with its band, what was wanted and the verdict; the likely reasons of a wrong pump flow.
     """
     tests = [row for row in found.rows if not row.where.startswith(PHOTO)]
-    photos = [row for row in found.rows if row.where.startswith(PHOTO)]
+    checkpoints = [row for row in found.rows if row.where.startswith(PHOTO)]
+    there = {
+        file: (f"photo-{number}.json", data) for number, (file, data) in enumerate((photos or {}).items(), start=1)
+    }
     blocks: tuple[Block, ...] = (
         *_invented(design, proof),
         _verdict(found),
@@ -71,7 +81,7 @@ def proof_paper(design: Design, proof: Proof, found: Proven, built: AsBuilt | No
         _rows(tests),
         *(block for basin in found.basins for block in _reasons(basin)),
         *(() if built is None else _built(built)),
-        *_photos(photos),
+        *_photos(checkpoints, {file: name for file, (name, _) in there.items()}),
         *_notes(proof, found),
         Paragraph(
             text="Behind ± stands the band that holds the true figure in 95 of 100 cases, as tape, watch and rod are "
@@ -85,9 +95,10 @@ def proof_paper(design: Design, proof: Proof, found: Proven, built: AsBuilt | No
             )
         ),
     )  # fmt: skip
-    return document(
+    made = document(
         design.job, name="proof", kind="Commissioning record", title=design.job.title, size=10.0, blocks=blocks
     )
+    return replace(made, photos=tuple(there.values()))
 
 
 def _invented(design: Design, proof: Proof) -> tuple[Block, ...]:
@@ -174,15 +185,34 @@ def _built(built: AsBuilt) -> tuple[Block, ...]:
     )  # fmt: skip
 
 
-def _photos(rows: Sequence[Row]) -> tuple[Block, ...]:
+def _photos(rows: Sequence[Row], there: Mapping[str, str]) -> tuple[Block, ...]:
     if not rows:
         return ()
-    cells = tuple((row.where.removeprefix(PHOTO), row.what, row.found) for row in rows)
+    cells = tuple(
+        (row.where.removeprefix(PHOTO), row.what,
+         row.found if row.verdict != "pass" or row.found in there else f"{row.found}, not shown here")
+        for row in rows
+    )  # fmt: skip
     columns = (Column(head="No.", width=0.6), Column(head="Checkpoint", width=5), Column(head="Photograph", width=2.4))
     return (
         Heading(text="Photographs before it was covered"),
         Table(columns=columns, rows=cells, size=0.86, tight=True),
-    )
+        *(
+            (
+                Shots(
+                    items=tuple(
+                        Shot(
+                            file=there[row.found], alt=f"Photograph of checkpoint {number}: {row.what}",
+                            caption=f"{number}. {row.what}",
+                        )
+                        for row in rows if row.found in there for number in (row.where.removeprefix(PHOTO),)
+                    )
+                ),
+            )
+            if there
+            else ()
+        ),
+    )  # fmt: skip
 
 
 def _notes(proof: Proof, found: Proven) -> tuple[Block, ...]:

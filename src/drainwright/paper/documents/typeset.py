@@ -39,7 +39,7 @@ def _fonts() -> Any:
 
 
 def inputs(document: Document) -> dict[str, bytes]:
-    """The files that the compiler sees: the template, the words as data, the drawings."""
+    """The files that the compiler sees: the template, the words as data, drawings and photographs."""
     told = plain(document)
     shown: dict[str, bytes] = {}
     if document.logo:
@@ -47,7 +47,8 @@ def inputs(document: Document) -> dict[str, bytes]:
         shown["logo.json"] = logo_json(document.logo)
     words = json.dumps(told, ensure_ascii=False, sort_keys=True).encode("utf-8", "replace")
     drawn = {name: svg.encode("utf-8", "replace") for name, svg in document.drawings}
-    return {"main.typ": _template(), "data.json": words, **drawn, **shown}
+    taken = {name: json.dumps(list(data)).encode() for name, data in document.photos}  # the compiler reads text alone
+    return {"main.typ": _template(), "data.json": words, **drawn, **shown, **taken}
 
 
 def to_pdf(document: Document, day: datetime.date | None) -> bytes:
