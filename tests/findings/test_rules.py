@@ -73,8 +73,8 @@ PLACES = (
     "works.runs", "works.inlets.", "works.discharge.", "works.basin", "works.more_basins.", "works.shaping.",
     "house.", "storm", "property.access.", "pumps[", "criteria.", "yards.",
     "utilities", "trees.",
-    "equipment", "crew.size", "crew.start", "crew.hours_per_day", "locates", "survey.", "ground.", "rain",
-    "roofs", "rules", "price_book",
+    "equipment", "crew.size", "crew.start", "crew.visits[", "crew.hours_per_day", "survey.", "ground.", "rain",
+    "locates", "roofs", "rules", "price_book",
     "property.boundary", "offer", "symptoms", "moisture_tests",
 )  # fmt: skip
 TRADE_SIZES = {  # nominal pipe sizes, drills and what is sold stay in inches, beside SI

@@ -8,6 +8,7 @@ from typing import Any
 
 from drainwright.build.working_days import WorkingDays
 from drainwright.findings.rules import Case
+from drainwright.job.firm import BookedVisit
 
 from .change import Change, Trial, as_designed, every, fact, job, put
 
@@ -25,6 +26,17 @@ def rain_after(key: str, days: int) -> Change:
         task = next(item for item in plan.tasks if item.key == key)
         ends = plan.dates[int(task.end / plan.day_length - 1e-6)]
         return rain(ends + datetime.timedelta(days=days))(case)
+
+    return change
+
+
+def comes(who: Any, days: int, line: str = "") -> Change:
+    """Somebody comes so many days after the day on which the pump is started."""
+
+    def change(case: Case) -> Case:
+        plan = case.build.plan
+        on = plan.dates[next(item.day for item in plan.tasks if item.key == "pump") - 1] + datetime.timedelta(days=days)
+        return job("crew", "visits", to=(BookedVisit(who=who, on=on, line=line),))(case)
 
     return change
 
@@ -87,4 +99,10 @@ TRIALS = (
     Trial("DAY-07", "caution", change=put("build", "plan", "moved", to=SUNDAY), where="crew.start",
           says="a Sunday, which the crew does not work: work begins on 2026-05-04"),
     Trial("DAY-05", None, change=put("build", "plan", "earth", to=None)),
+    Trial("DAY-08", None, change=as_designed),
+    Trial("DAY-08", "ok", change=comes("electrician", -5), where="crew.visits[0]", says="no earlier than the visit of"),
+    Trial("DAY-08", "ok", change=comes("electrical inspector", 0), where="crew.visits[0]"),
+    Trial("DAY-08", "fails", change=comes("electrical inspector", -1), where="crew.visits[0]",
+          says="there is nothing to see yet"),
+    Trial("DAY-08", "caution", change=comes("line's owner", 0, "no line"), says="Nothing in the plan waits for"),
 )  # fmt: skip

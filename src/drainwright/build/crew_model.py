@@ -79,7 +79,7 @@ class ChainLink:
     title: str
     start: float  # working hours [h]
     end: float  # [h]
-    waited_for: Literal["start", "order", "cure", "people"]  # before it could start
+    waited_for: Literal["start", "order", "cure", "people", "visit"]  # before it could start
     on: str  # key of the task that it waited for; empty at the start
 
 

@@ -9,6 +9,7 @@ from decimal import Decimal
 
 from drainwright.build.bodies import Body, inlet_bodies
 from drainwright.build.book import Book, book_for
+from drainwright.build.booked import with_booked, without_pieces
 from drainwright.build.coating import CoatedWall, coated_walls
 from drainwright.build.crew_days import planned
 from drainwright.build.crossings import crossings, unlocated
@@ -129,8 +130,11 @@ def build_side(site: Site, system: System) -> Build:
     def terms(placed: Sequence[Placed]) -> HireTerms:
         return hire_terms(calendar.offsets(horizon([item.work for item in placed], day_length)), rates)
 
+    def booked(works: Sequence[Work]) -> tuple[Work, ...]:
+        return with_booked(works, job.crew.visits, dig.crossings, site, calendar)
+
     with quiet():
-        base = amounts.works(book, kit)
+        base = booked(amounts.works(book, kit))
     base_terms = hire_terms(calendar.offsets(horizon(base, day_length)), rates)
 
     def shielded(placed: Sequence[Placed]) -> ShieldHire | None:
@@ -149,7 +153,7 @@ def build_side(site: Site, system: System) -> Build:
         ranks = ranked(base, arranged, hired, day_length)
 
     def make(kit: Kit) -> tuple[Work, ...]:
-        works = with_doubts(amounts.works(book, kit), site, dig, shares, book)
+        works = booked(with_doubts(amounts.works(book, kit), site, dig, shares, book))
         return tuple(replace(work, rank=ranks.get(work.key, 0)) for work in works)
 
     def kept_dry(works: Sequence[Work]) -> Pumping | None:
@@ -180,6 +184,7 @@ def build_side(site: Site, system: System) -> Build:
         ),
         paid=paid,
     )
+    plan = without_pieces(plan)
     if pump is not None:
         plan = as_one_task(plan, pump)
     plan = replace(plan, visits=visits(site, system, dig.trenches, plan))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator
 
+from drainwright.build.booked import WHO, too_early, waiting_for
 from drainwright.build.earth_chain import PRACTICE
 from drainwright.build.model import Task
 from drainwright.build.open_days import open_days
@@ -187,6 +188,36 @@ def usual_kit(case: Case) -> Iterator[Outcome]:
             f"{_amount(case, 'trailer_payload', kit.trailer_payload)} a load",
             limit="as crews have them (common practice)",
         )
+
+
+@rule("DAY-08", "Visits on agreed days", "common_practice")
+def booked(case: Case) -> Iterator[Outcome]:
+    """Who comes to look finds something to look at; the works that wait for a visit are planned after it."""
+    visits, plan = case.job.crew.visits, case.build.plan
+    if not visits or not plan.dates:
+        return
+    held = waiting_for(visits, plan.tasks, case.build.dig.crossings, case.site)
+    early = dict(too_early(visits, held, plan))
+    titles = {task.key: task.title for task in plan.tasks}
+    for number, (visit, keys) in enumerate(zip(visits, held, strict=True)):
+        where, who = f"crew.visits[{number}]", WHO[visit.who]
+        figure, limit = f"on {visit.on.isoformat()}", "a day on which there is what it is for"
+        if not keys:
+            yield caution(
+                where, f"Nothing in the plan waits for the visit of {who} on {visit.on.isoformat()}.", figure=figure,
+                limit=limit, advice="Strike it, or say in the job what it is for: the inspection, the pump, the line.",
+            )  # fmt: skip
+        elif visit in early:
+            yield fails(
+                where,
+                f"{who[:1].upper()}{who[1:]} comes on {visit.on.isoformat()}, and “{titles[keys[0]]}” begins only on "
+                f"{early[visit].isoformat()}: there is nothing to see yet.",
+                figure=figure, limit=f"on {early[visit].isoformat()} or later",
+                advice="Agree another day, or start the work earlier.",
+            )  # fmt: skip
+        else:
+            text = f"“{titles[keys[0]]}” begins no earlier than the visit of {who} on {visit.on.isoformat()} allows."
+            yield ok(where, text, figure=figure, limit=limit)
 
 
 @rule("DAY-07", "Start on a day that is worked", "common_practice")

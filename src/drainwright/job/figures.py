@@ -259,6 +259,17 @@ def _dates(job: Job) -> Iterator[Problem]:
             where="crew.start", found=f"{start.isoformat()}, before the visit of {visit.isoformat()}",
             expected="a day on or after the visit",
         )  # fmt: skip
+    lines = {line.name for line in job.utilities}
+    for number, booked in enumerate(job.crew.visits):
+        where = f"crew.visits[{number}]"
+        if start is None or booked.on < start:
+            before = "no first day of work" if start is None else f"{booked.on.isoformat()}, before {start.isoformat()}"
+            yield Problem(
+                where=f"{where}.on", found=before,
+                expected="a day on or after 'crew.start', which tells its day of the plan",
+            )  # fmt: skip
+        if booked.line and booked.line not in lines:
+            yield Problem(where=f"{where}.line", found=repr(booked.line), expected="a line of 'utilities' by its name")
     built = job.property.year_built
     if visit and built and built > visit.year:
         yield Problem(

@@ -97,6 +97,22 @@ class Customer(Record):
 Weekday = Literal["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]
 
 
+class BookedVisit(Record):
+    """Somebody who is not of the crew and comes on a day that is agreed."""
+
+    who: Literal["inspector", "electrician", "electrical inspector", "customer", "line's owner"] = Field(
+        description="who comes; a line's owner to the digging that meets that line"
+    )
+    on: Day = Field(description="the agreed day, on or after 'crew.start'")
+    line: ShortText = Field(default="", description="of the line's owner: the buried line's name")
+
+    @model_validator(mode="after")
+    def _whose(self) -> BookedVisit:
+        if (self.who == "line's owner") != bool(self.line):
+            raise ValueError(f"found {self.who!r} and the line {self.line!r}: expected a line for its owner alone")
+        return self
+
+
 class Crew(Record):
     """The people, the day, and the days on which they work."""
 
@@ -114,6 +130,9 @@ class Crew(Record):
         default=(),
         max_length=12,
         description="share of working days lost to weather, January to December; left out: 15 %, assumed",
+    )
+    visits: tuple[BookedVisit, ...] = Field(
+        default=(), max_length=20, description="of others on agreed days: what waits for them starts no earlier"
     )
 
     @model_validator(mode="after")

@@ -215,6 +215,7 @@ def _chain(plan: CrewPlan) -> tuple[Block, ...]:
         "order": "it follows: {}",
         "cure": "it waits for the cure of: {}",
         "people": "its people were busy with: {}",
+        "visit": "it waits for a visit on its agreed day",
     }
     items: list[str] = []
     before = ""
