@@ -565,6 +565,7 @@ FOOTING = (
     Trial("FTG-11", "caution", where="works.runs.FD1", says="beyond it",  # 10 + 9 - 4 is 15 in; 10 + 5 - 4 is 11
           change=run("FD1", stone_over=8 * INCH, stone_width=10 * INCH)),
     Trial("FTG-11", None, change=run("FD1", stone_width=0.0), where="works.runs.FD1"),
+    Trial("FTG-11", None, change=run("FD1", pipe={"envelope": 10 * INCH}), where="works.runs.FD1"),  # wrapped: no stone
 )  # fmt: skip
 
 TRIALS = (*OUTLET, *RUNS, *FOOTING)

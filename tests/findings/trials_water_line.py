@@ -89,6 +89,8 @@ TRIALS = (
     Trial("NET-21", "caution", change=drowned(), says="held full", where="works.runs.FD1"),
     Trial("NET-21", "caution", base="gravity", change=every(drowned("L1"), run("MD", surcharged=True)),
           says="MD, which is full", where="works.runs.L1"),
+    Trial("NET-21", "caution", base="gravity", where="works.runs.L1", says="for MD, or lower it by",  # no footing near
+          change=every(drowned("L1"), run("MD", surcharged=True))),
     Trial("NET-21", "caution", base="gravity", change=drowned("L1"), says="by the water at J1", where="works.runs.L1"),
     Trial("NET-21", None, change=every(drowned(), run("FD1", flow=0.005)), where="works.runs.FD1"),  # full by itself
     Trial("NET-22", "ok", change=as_designed),
