@@ -64,6 +64,16 @@ _TITLES: Mapping[Unforeseen, tuple[str, str, str]] = MappingProxyType(
             "day",
             "a day of pumping beyond those in the price; pump, filter and watching are in it",
         ),
+        "fouled": (
+            "Fouled soil, dug as it was settled in writing, kept apart and loaded",
+            "yd³",
+            "ASSUMED, no firm price: measured in the ground; tests, air meters and days of waiting are not in it",
+        ),
+        "fouled load": (
+            "Fouled soil hauled to a place licensed for it",
+            "load",
+            "ASSUMED, no firm price: the place's own fee counts, by its ticket for each load",
+        ),
         "waiting": (
             "Crew held up by others",
             "h",
@@ -108,6 +118,8 @@ def extras(site: Site, book: Book) -> tuple[Extra, ...]:
         "fill": _fill(site, book, rates),
         "water": (book.rate("extra.dewater"), (("hire.trench-pump", 1.0),)),
         "waiting": (1.0, ()),
+        "fouled": ((dug + _out(soil.swell, site, rates)) * book.rate("extra.fouled"), ()),
+        "fouled load": (book.rate("haul") + book.rate("tip"), (("haul.load", 1.0), ("dump.fouled-load", 1.0))),
     }
     return tuple(
         _in_units(what, title.format(thick=thick), unit, hours[what], counts, job.units)
@@ -120,9 +132,15 @@ def _leaves(swell: float, density: float, site: Site, rates: Rates) -> tuple[flo
     equipment = site.job.equipment
     loose = 1.0 + swell
     loads = CUBIC_YARD * max(loose / equipment.trailer_volume, density / equipment.trailer_payload)
-    wheeled = loose / carry_rate(site.job.property.access.barrow_distance, rates, kit_of(equipment))
-    hours = wheeled + loose / rates("load") + loads * (rates("haul") + rates("tip"))
+    hours = _out(swell, site, rates) + loads * (rates("haul") + rates("tip"))
     return hours, (("haul.load", loads), ("dump.load", loads))
+
+
+def _out(swell: float, site: Site, rates: Rates) -> float:
+    """Hours to wheel a cubic yard of ground to the trailer and load it."""
+    loose = 1.0 + swell
+    way = carry_rate(site.job.property.access.barrow_distance, rates, kit_of(site.job.equipment))
+    return loose / way + loose / rates("load")
 
 
 def _fill(site: Site, book: Book, rates: Rates) -> tuple[float, Items]:
@@ -183,8 +201,8 @@ def unit_prices(site: Site, book: Book) -> tuple[UnitPrice, ...]:
     Returns
     -------
     tuple of UnitPrice
-        Each part rounded to the cent, the total their exact sum. What an opened wall or shaped ground alone asks for
-        is left out where there is none.
+        Each part rounded to the cent, the total their exact sum. What an opened wall, shaped ground or fouled soil
+        alone asks for is left out where there is none.
 
     Raises
     ------
@@ -196,6 +214,8 @@ def unit_prices(site: Site, book: Book) -> tuple[UnitPrice, ...]:
         absent["coat"] = "no wall is opened and coated here"
     if not site.shaped:
         absent["fill"] = "no ground is shaped here"
+    if site.job.ground.fouled is None:
+        absent |= dict.fromkeys(("fouled", "fouled load"), "no fouled soil is told of here (ground.fouled)")
     told = [one for one in extras(site, book) if one.what not in absent]
     included = {one.what: one.quantity for one in site.job.offer.allowances}
     for number, one in enumerate(site.job.offer.allowances):

@@ -186,7 +186,7 @@ def fouled(case: Case) -> Iterator[Outcome]:
             figure=figure,
             limit=limit,
             advice="Dig as it was settled; test the air first, no flame, gloves; keep its soil and water apart, and stop "
-            "where it turns up elsewhere. Disposal is not in the price.",
+            "where it turns up elsewhere. Disposal is not in the price: its prices by yard and load are assumed.",
             basis=Basis.STATED,
         )
     else:
@@ -196,7 +196,7 @@ def fouled(case: Case) -> Iterator[Outcome]:
             figure=figure,
             limit=limit,
             advice="Stop: nobody digs there. Have soil and air tested, tell the owner, ask the health department or the fire "
-            "marshal, and write in 'cleared' what was settled. Disposal is not in the price.",
+            "marshal, and write in 'cleared' what was settled. Disposal is not in the price: its prices by yard and load are assumed.",
             basis=Basis.STATED,
         )
 

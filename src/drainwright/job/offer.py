@@ -10,7 +10,9 @@ from pydantic import Field, model_validator
 from drainwright.job.values import Count, Fraction, Money, Name, Number, Record, ShortText, Text
 
 Milestone = Literal["signing", "start", "walls coated", "drains laid", "pump running", "completion"]
-Unforeseen = Literal["rock", "root", "line", "earth", "stone", "coat", "fill", "water", "waiting"]
+Unforeseen = Literal[
+    "rock", "root", "line", "earth", "stone", "coat", "fill", "water", "waiting", "fouled", "fouled load"
+]
 MILESTONES: tuple[Milestone, ...] = (
     "signing", "start", "walls coated", "drains laid", "pump running", "completion"
 )  # fmt: skip

@@ -160,7 +160,8 @@ def exclusions(design: Design) -> tuple[str, ...]:
         items.insert(
             0,
             "Tests, haul and disposal of soil or water that smells or looks of fuel, sewage or the like, and the days "
-            "they take: what it costs is agreed in writing before the dig is opened.",
+            "they take. Its digging and haul go by the prices of surprises, which are assumed until the licensed place "
+            "has answered: what it costs is agreed in writing before the dig is opened.",
         )
     wet = [trench.name for trench in design.build.dig.trenches if trench.water > 0.0]
     if wet:
