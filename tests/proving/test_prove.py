@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from fractions import Fraction
 
 import pytest
 
@@ -132,6 +133,12 @@ def test_a_leaking_check_valve_shows_where_the_line_holds_water() -> None:
     assert shown.verdict == "not"
     assert shown.figures["found"] == pytest.approx(6e-5, rel=0.2)
     assert abs(shown.figures["found"] - 6e-5) < shown.figures["band"]
+    proof = next(one for one in found.basins if one.name == "SUMP")
+    rise = min(shown.figures["found"] * 3600.0, proof.returns) / proof.area  # of an hour, or of all that the line holds
+    inches = re.search(r"in the hour after a stop the water rises ([^ ]+(?: \d+/\d+)?) in by it", shown.said, re.I)
+    assert inches is not None
+    assert sum(Fraction(part) for part in inches[1].split()) * 0.0254 == pytest.approx(rise, abs=0.0254 / 16)
+    assert f"{100 * proof.returns / station.band_volume:.0f} % of what lies between its floats" in shown.said
     sound = proven(design, record(design, basin_record(design, station, Truth())))
     assert row(sound, BACK, "SUMP").verdict == "pass"
     assert LEAK < 6e-5

@@ -202,7 +202,8 @@ def _back_row(station: LiftStation, proof: BasinProof, words: Words) -> Row:
     elif back.flow - band > LEAK:
         verdict = "not"
         said = (
-            f"The check valve leaks: up to {words.volume(proof.returns)} come back after each run and are pumped again."
+            f"The check valve leaks: up to {words.volume(proof.returns)} come back after each run and are pumped "
+            f"again. {_cost(station, proof, words)}"
         )
     else:
         verdict = "cannot tell"
@@ -216,6 +217,18 @@ def _back_row(station: LiftStation, proof: BasinProof, words: Words) -> Row:
         where=station.name, what=what, found=_with_band(back.flow, band, words), wanted=wanted, verdict=verdict,
         said=said, figures=figures,
     )  # fmt: skip
+
+
+def _cost(station: LiftStation, proof: BasinProof, words: Words) -> str:
+    """What a leak does to the basin, as the eye sees it and as the pump feels it."""
+    rise = min(proof.drawdown.back.flow * 3600.0, proof.returns) / proof.area
+    share = proof.returns / station.band_volume
+    cost = (
+        "enough to start the pump again with no water coming in"
+        if share >= 1.0
+        else f"{percent(share)} of what lies between its floats, and it starts again so much sooner"
+    )
+    return f"In the hour after a stop the water rises {words.small(rise)} by it; all of it is {cost}."
 
 
 def _alarm_row(station: LiftStation, test: BasinTest) -> Row:
