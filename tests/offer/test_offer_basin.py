@@ -10,6 +10,9 @@ from drainwright.findings.model import Severity
 from drainwright.job.changes import changed_job
 from drainwright.job.writing import to_json
 from drainwright.offer import cheaper_basins, options, what_if
+from drainwright.offer.basin import unpriced_sizes, unpriced_words
+from drainwright.office.views.price import price
+from drainwright.paper.documents.cost_sheet import cost_sheet
 from drainwright.system.lift.choice import DEPTHS
 from drainwright.terminal_offer import show_options
 
@@ -58,3 +61,20 @@ def test_the_options_say_it_in_one_line(capsys: pytest.CaptureFixture[str]) -> N
     words = " ".join(capsys.readouterr().out.split())
     assert f"A {told.size} basin at SUMP would make the whole job ${told.saves:,.2f} cheaper" in words
     assert f"write works.basin.diameter: {told.size}" in words
+
+
+def test_the_cost_sheet_and_the_price_page_name_what_was_not_priced(pumped: Design) -> None:
+    told = unpriced_words(pumped)
+    assert list(told) == ["SUMP"]
+    mine, others = unpriced_sizes(pumped)["SUMP"]
+    assert mine == f"{pumped.system.stations[0].inside_diameter / 0.0254:.0f} in"
+    assert {mine, *others} == {"18 in", "24 in", "30 in", "36 in", "48 in"}
+    best = cheaper_basins(pumped)
+    assert {one.size for one in best} <= set(others)
+    for blocks in (cost_sheet(pumped, {}).blocks, price(pumped).blocks):
+        assert told["SUMP"] in repr(blocks)
+
+
+def test_a_basin_that_the_job_gives_is_not_named() -> None:
+    assert unpriced_words(with_(designed("block-wall-house/job"), works__basin__diameter="36 in")) == {}
+    assert unpriced_words(designed("soak-lot/job")) == {}

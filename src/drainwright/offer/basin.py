@@ -72,6 +72,38 @@ def cheaper_basins(base: Design, told: Callable[[int, int], None] | None = None)
     return tuple(found)
 
 
+def unpriced_sizes(base: Design) -> dict[str, tuple[str, tuple[str, ...]]]:
+    """Basins that the job leaves open: the size sold that the design took, and those that nobody has priced.
+
+    Parameters
+    ----------
+    base : Design
+        The job as written, designed.
+
+    Returns
+    -------
+    dict of str to (str, tuple of str)
+        By name. Which of the sizes makes the whole job cheaper only ``cheaper_basins`` tells, in a second or more a size.
+    """
+    found = {}
+    for station in base.system.stations:
+        if _left_open(base, station) is not None:
+            mine = sold_size(station.inside_diameter, BASINS)
+            words = {size: size_words(f"{size:.0f} in", base.job.units) for size in BASINS}
+            found[station.name] = words[mine], tuple(said for size, said in words.items() if size != mine)
+    return found
+
+
+def unpriced_words(base: Design) -> dict[str, str]:
+    """The same in a sentence for each basin: what the price of its size is not."""
+    return {
+        name: f"{name}: {mine} is the design's choice, by what basin, hole, pump and line cost by and large, made "
+        f"before this price was known. With {', '.join(others[:-1])} or {others[-1]} the whole job may cost less: "
+        "'drainwright options' designs and prices it with each, and names the cheapest."
+        for name, (mine, others) in unpriced_sizes(base).items()
+    }
+
+
 def _left_open(base: Design, station: LiftStation) -> str | None:
     """Where the basin stands in the job document, if that leaves its width and depth to the design."""
     works = base.job.works
@@ -101,4 +133,4 @@ def _tried(base: Design, station: LiftStation, place: str, size: float) -> Cheap
     )
 
 
-__all__ = ["CheaperBasin", "cheaper_basins"]
+__all__ = ["CheaperBasin", "cheaper_basins", "unpriced_sizes", "unpriced_words"]

@@ -17,6 +17,7 @@ from drainwright.findings.model import Severity
 from drainwright.findings.offer import brief_percent
 from drainwright.findings.places import counted
 from drainwright.learning.resting import Resting, resting
+from drainwright.offer.basin import unpriced_words
 from drainwright.paper.documents.blocks import (
     Block,
     Bullets,
@@ -137,6 +138,7 @@ def _build_up(design: Design, found: Resting) -> tuple[Block, ...]:
         "the allowances are not in it: they go by the unit prices.",
         price_band(price),
         *price_words(design, found),
+        *unpriced_words(design).values(),
     ]
     if beside := unpriced(design.build.dig):
         notes.insert(0, f"{beside}: ask its owner and whoever designs the shoring, and agree it apart.")
