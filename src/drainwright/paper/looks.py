@@ -57,6 +57,7 @@ UTILITY: Mapping[UtilityKind, tuple[str, str, str]] = {  # letters, colour, the 
     "storm drain": ("SD", GREEN, "green"),
     "pool": ("P", BLUE, "blue"),
 }
+LONG, SHORT = (5.0, 1.6), (2.6, 0.8)  # dashes; the short ones are gas and oil: G and C are near alike in grey [mm]
 
 
 def utility_layer(kind: UtilityKind) -> str:
@@ -126,6 +127,7 @@ LOOKS: Mapping[str, Look] = {
     "drains 3": Look(None, 0.0, fill="#ebe6f3"),
     "drains 4": Look(None, 0.0, fill="#dceeea"),
     "drains edge": Look("#9aa58d", 0.18),
+    "drains hatch": Look("#9aa58d", 0.13),
     "unknown": Look(None, 0.0, fill="#e9ebec"),
     "low spot unsure": Look(WATER, 0.25, (1.2, 0.6), round=False),
     "low spot hatch": Look("#6fa3c4", 0.13),
@@ -183,7 +185,10 @@ LOOKS: Mapping[str, Look] = {
     "operating": Look(PAPER, 0.4, fill="#8f1d14"),
     "point": Look(INK, 0.4, fill=PAPER),
     **dict(DUTY_LOOKS.items()),
-    **{utility_layer(kind): Look(colour, 0.4, (5.0, 1.6), round=False) for kind, (_, colour, _) in UTILITY.items()},
+    **{
+        utility_layer(kind): Look(colour, 0.4, SHORT if colour == YELLOW else LONG, round=False)
+        for kind, (_, colour, _) in UTILITY.items()
+    },
     **{f"text {utility_layer(kind)}": Look(colour) for kind, (_, colour, _) in UTILITY.items()},
     **{f"dot {utility_layer(kind)}": Look(INK, 0.25, fill=colour) for kind, (_, colour, _) in UTILITY.items()},
 }

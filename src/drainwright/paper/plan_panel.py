@@ -105,8 +105,8 @@ def _shaped_sample(x: float, y: float) -> list[Mark]:
     return [*hatch("shaped hatch", ring, 1.3, math.pi / 6), Polygon(layer="shaped", points=ring)]
 
 
-def legend(design: Design) -> Block:
-    """Samples of what the plan shows, in columns; only what occurs on it."""
+def plan_items(design: Design) -> list[tuple[str, Sample]]:
+    """Samples of what the plan shows; only what occurs on it."""
     duties = {run.duty: run.duty for run in design.system.runs}
     items: list[tuple[str, Sample]] = [(duty, _run_sample(duty)) for duty in duties]
     kinds = {node.kind for node in design.system.nodes.values()}
@@ -146,6 +146,12 @@ def legend(design: Design) -> Block:
     if any(node.kind in ("inlet", "basin") for node in design.system.nodes.values()):
         items.append(("taped; T1: see table", _tape_sample))
     items.append(("spot level (pink: survey)", _spot_sample(_cross)))
+    return items
+
+
+def legend(design: Design) -> Block:
+    """The samples with their names, in columns."""
+    items = plan_items(design)
     return lambda left, top, width: draw_legend(items, left, top, width)
 
 
@@ -263,4 +269,4 @@ def _setting_out(design: Design) -> list[Block]:
     return in_pieces("Setting out", columns, rows)
 
 
-__all__ = ["Sample", "draw_legend", "legend", "panel_blocks"]
+__all__ = ["Sample", "draw_legend", "legend", "panel_blocks", "plan_items"]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from drainwright.design import Design
@@ -20,6 +20,11 @@ from drainwright.paper.wording import Wording
 
 LEVEL = 0.003  # a fall of less over the whole reach reads as level [m]
 TINTS = 4  # of drained areas, in turn
+RULINGS: Mapping[str, tuple[float, ...]] = {  # what rules a tint, from the right [rad]
+    "drains 1": (), "drains 2": (0.0,), "drains 3": (math.pi / 2,), "drains 4": (0.0, math.pi / 2),
+    "unknown": (math.pi / 4,),
+}  # fmt: skip
+RULING = 1.8  # between its lines [mm]
 FALL = 4.2  # length of an arrow of the ground's fall [mm]
 SLOPE = 7.0  # length of the arrow at a wall [mm]
 ENTRY = 9.0  # between arrows of water coming in [mm]
@@ -83,7 +88,8 @@ def _areas(design: Design, terrain: Terrain, view: View, window: Frame, drawn: D
         layer = tint_of(terrain, area)
         if layer:
             ground = shapely.difference(_shape(area.rings), house).simplify(SMOOTH * terrain.cell)
-            drawn.marks += _filled(layer, ground, view, window)
+            for mark in _filled(layer, ground, view, window):
+                drawn.marks += tinted(layer, mark.points)
             for piece in getattr(ground, "geoms", [ground]):
                 for ring in (piece.exterior, *piece.interiors):
                     path = [view((float(x), float(y))) for x, y in ring.coords]
@@ -92,15 +98,22 @@ def _areas(design: Design, terrain: Terrain, view: View, window: Frame, drawn: D
         known = shapely.convex_hull(shapely.MultiPoint(design.site.surface.plan))
         near = shapely.union(shapely.buffer(known, CARRIED, join_style="mitre"), house)
         bare = shapely.difference(shapely.Polygon(design.site.boundary).buffer(0), near)
-        drawn.marks += _filled("unknown", bare, view, window)
+        for mark in _filled("unknown", bare, view, window):
+            drawn.marks += tinted("unknown", mark.points)
     for area in terrain.drained:
         if area.kind in ("boundary", "beyond the shots") and area.area > LEAST_NAMED * terrain.lot_area:
             _name_area(design, terrain, area, view, drawn)
 
 
-def _filled(layer: str, shape: Any, view: View, window: Frame) -> list[Mark]:
+def tinted(layer: str, ring: tuple[Point, ...]) -> list[Mark]:
+    """Ground in its tint with its ruling: the tints alone are one grey in print."""
+    rulings = [hatch("drains hatch", ring, RULING, angle) for angle in RULINGS[layer]]
+    return [Polygon(layer=layer, points=ring), *(mark for ruling in rulings for mark in ruling)]
+
+
+def _filled(layer: str, shape: Any, view: View, window: Frame) -> list[Polygon]:
     """An area as pieces without holes."""
-    marks: list[Mark] = []
+    marks: list[Polygon] = []
     for piece in _without_holes(shape):
         outline = [view((float(x), float(y))) for x, y in list(piece.exterior.coords)[:-1]]
         marks += [Polygon(layer=layer, points=ring) for ring in clip_area(outline, window)]
@@ -339,4 +352,4 @@ def _next_shots(terrain: Terrain, view: View, drawn: Drawn) -> None:
         drawn.label(FIRST, f"{number}", at=at, layer="text next shot", size=2.6, strong=True, clear=1.4)
 
 
-__all__ = ["slope_words", "terrain_marks", "tint_of", "worst_slope"]
+__all__ = ["slope_words", "terrain_marks", "tint_of", "tinted", "worst_slope"]

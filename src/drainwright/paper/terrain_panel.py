@@ -13,7 +13,7 @@ from drainwright.paper.label import Label
 from drainwright.paper.plan_panel import Sample, draw_legend
 from drainwright.paper.sheet import Circle, Mark, Polygon
 from drainwright.paper.symbols import arrow, box, hatch, inlet_symbol, line
-from drainwright.paper.terrain_marks import tint_of
+from drainwright.paper.terrain_marks import tint_of, tinted
 from drainwright.paper.wording import Wording
 from drainwright.quantities import System, percent, write
 
@@ -144,12 +144,13 @@ def _notes(design: Design, terrain: Terrain, unplaced: Sequence[Label]) -> list[
 def legend_items(terrain: Terrain) -> list[tuple[str, Sample]]:
     """Samples of what the drawing shows; only what occurs in it."""
     items: list[tuple[str, Sample]] = []
+    tinted_by: dict[str, list[str]] = {}  # tints come again after some inlets: a tint is told once, with all its inlets
     for area in terrain.drained:
-        layer = tint_of(terrain, area)
-        if layer and not any(text == f"drains to {area.to}" for text, _ in items):
-            items.append((f"drains to {area.to}", _patch(layer)))
+        names = tinted_by.setdefault(tint_of(terrain, area), [])
+        names += [] if area.to in names else [area.to]
+    items += [("drains to " + ", ".join(names), _ruled(layer)) for layer, names in tinted_by.items() if layer]
     if terrain.bare > 0.0:
-        items.append(("not measured", _patch("unknown")))
+        items.append(("not measured", _ruled("unknown")))
     if any(spot.sure for spot in terrain.low_spots):
         items.append(("low spot, full", _patch("low spot")))
     if not all(spot.sure for spot in terrain.low_spots):
@@ -173,6 +174,12 @@ def legend_items(terrain: Terrain) -> list[tuple[str, Sample]]:
 
 def _patch(layer: str) -> Sample:
     return lambda x, y: [box(layer, x, y - 1.2, x + 10.0, y + 1.2)]
+
+
+def _ruled(layer: str) -> Sample:
+    return lambda x, y: tinted(
+        layer, ((x, y - 1.2), (x + 10.0, y - 1.2), (x + 10.0, y + 1.2), (x, y + 1.2))
+    )  # fmt: skip
 
 
 def _unsure(x: float, y: float) -> list[Mark]:
