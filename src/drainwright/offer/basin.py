@@ -83,7 +83,7 @@ def unpriced_sizes(base: Design) -> dict[str, tuple[str, tuple[str, ...]]]:
     Returns
     -------
     dict of str to (str, tuple of str)
-        By name. Which of the sizes makes the whole job cheaper only ``cheaper_basins`` tells, in a second or more a size.
+        By name. Which of the sizes makes the whole job cheaper only ``cheaper_basins`` tells, a second or more a size.
     """
     found = {}
     for station in base.system.stations:
