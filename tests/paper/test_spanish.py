@@ -24,6 +24,7 @@ from drainwright.paper.documents.typeset import to_pdf
 from drainwright.paper.drawings import details_said
 from drainwright.paper.frame import MARGIN
 from drainwright.paper.measure import fit, text_box, wrap
+from drainwright.paper.plan_marks import basis_words
 from drainwright.paper.sheet import Sheet, TextMark
 from drainwright.paper.tongue import speaking
 
@@ -180,6 +181,15 @@ def test_every_kind_of_line_and_coat_has_a_word() -> None:
     for basis in BASIS_WORDS.values():
         spoken.say(basis)
     assert spoken.missing == {}
+
+
+def test_a_line_beside_a_wall_is_said_however_its_depth_is_known() -> None:
+    """Of a line whose depth somebody had told, the section said where it lies in English: "stated" had no Spanish."""
+    translator = Translator(frozenset())
+    for basis in Basis:
+        said = translator.say(f"20 in off the wall, 2 ft down{basis_words(basis)}")
+        assert said.startswith("a 20 in del muro, 2 ft abajo"), basis
+    assert not translator.missing
 
 
 def test_figures_stay_with_what_they_measure() -> None:
