@@ -117,7 +117,7 @@ def _less(
         flow = _worn(duty, BROKEN).leaves(level)
         yield (
             "wear",
-            f"Wear alone does not: a pump that lost {percent(BROKEN)} of its head still gives {words.flow(flow)}.",
+            f"A pump that lost {percent(BROKEN)} of its head, the most that was tried, still gives {words.flow(flow)}.",
             flow,
         )
     more = _solve(lambda k: _choked(duty, k).leaves(level), found, 0.0, CHOKED)
