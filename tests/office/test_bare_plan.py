@@ -260,3 +260,30 @@ def test_whatever_was_added_is_taken_out_again_and_comes_back(
     assert editing.said(revisions.revision(kept, firm, job).text) == whole
     assert wrong == []
     context.close()
+
+
+def test_the_edge_of_the_lot_is_taken_out_and_comes_back(browser: Browser, served: Served, kept: Store) -> None:
+    firm = person_here(kept).firm
+    corners = '["0 ft, 0 ft", "90 ft, 0 ft", "90 ft, 70 ft", "0 ft, 70 ft"]'
+    text = f"schema_version: 1\ntitle: Wet lawn\nunits: US\nproperty:\n  town: Fernhollow\n  boundary: {corners}\n"
+    job = open_job(kept, firm, text, "Ash").id
+    whole = editing.said(text)
+    context = browser.new_context(viewport={"width": SIZES["desk"][0], "height": SIZES["desk"][1]})
+    context.set_default_timeout(20_000)
+    page = context.new_page()
+    wrong = watched(page, served.address)
+    page.goto(f"{served.address}/jobs/{job}/plan")
+    shown(page)
+    page.evaluate("document.querySelectorAll('#things details').forEach(one => { one.open = true })")
+    page.locator("#things button", has=page.get_by_text("Boundary", exact=True)).first.click()
+    page.locator("#chosen").get_by_role("button", name="Remove Boundary").click()
+    settled(page, "1 not saved")
+    save(page)
+    left = editing.said(revisions.revision(kept, firm, job).text)
+    assert (left["property"].get("boundary") or [], left["property"]["town"]) == ([], "Fernhollow")
+    page.locator("#undo").click()
+    settled(page, "1 not saved")
+    save(page)
+    assert editing.said(revisions.revision(kept, firm, job).text) == whole
+    assert wrong == []
+    context.close()

@@ -80,6 +80,7 @@ export function straightened(known: Known, thing: Thing, number: number): Edit[]
 export function removed(known: Known, thing: Thing): Edit[] {
   if (thing.path === BASIN) return filledIn(known.record);
   if (thing.kind === "house") return unhoused(known.record);
+  if (thing.kind === "boundary") return [edit(known.record, thing.path, null)];
   const was = reach(known.record, thing.path) ?? null;
   return [{ path: thing.path, value: null, was, taken: numberOf(known.record, thing.path) }];
 }

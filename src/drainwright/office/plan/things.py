@@ -254,7 +254,7 @@ def _boundary(record: Mapping[str, Any], known: Mapping[str, At]) -> Iterator[Th
         places = [(("property", "boundary", n), one) for n, one in enumerate(corners)]
         yield Thing(
             path="property.boundary", kind="boundary", name="Boundary", told="edge of the lot", shape="area",
-            raw=list(corners), places=tuple(_places(places, known)), bends="property.boundary",
+            raw=list(corners), places=tuple(_places(places, known)), bends="property.boundary", of="property",
         )  # fmt: skip
 
 
