@@ -15,11 +15,14 @@ from hypothesis import strategies as st
 from drainwright.build.booked import KEY, with_booked
 from drainwright.build.critical import earliest_starts
 from drainwright.build.schedule import Work, arrange
+from drainwright.build.short_days import short_days
 from drainwright.build.working_days import WorkingDays
 from drainwright.design import Design
 from drainwright.errors import JobError
 from drainwright.job.firm import BookedVisit
 from drainwright.offer import what_if
+from drainwright.paper.documents.crew_spanish import translator_of
+from drainwright.paper.documents.day_words import short_words
 from tests.conftest import designed
 
 from .sample import make_site
@@ -92,6 +95,11 @@ def test_a_late_inspector_holds_the_backfill_and_the_end() -> None:
     assert plan.doubt.end_likely >= datetime.date(2026, 7, 1)
     (found,) = [item for item in late.findings if item.id == "DAY-08"]
     assert found.severity.value == "ok"
+    idle = [short for short in short_days(plan) if short.why == "visit"]
+    assert {short.title for short in idle} == {"Visit of the place's inspector"}
+    assert idle[-1].day == held.day - 1
+    say = translator_of(late).say
+    assert say(short_words(idle[0])) == "Lo demás espera: “Visita del inspector del lugar”"
 
 
 def test_the_electrician_is_a_working_day_before_the_pump() -> None:

@@ -105,11 +105,17 @@ def with_booked(
 
 def without_pieces(plan: CrewPlan) -> CrewPlan:
     """The plan with its own works alone; the chain tells where one waited for a visit."""
-    tasks = tuple(
-        replace(task, after=tuple(name for name in task.after if not name.startswith(KEY)))
-        for task in plan.tasks
-        if not task.key.startswith(KEY)
-    )
+    pieces = {task.key: task for task in plan.tasks if task.key.startswith(KEY)}
+
+    def own(task: Task) -> Task:
+        awaited = [pieces[name] for name in task.after if name in pieces]
+        if not awaited:
+            return task
+        last = max(awaited, key=lambda piece: piece.cured)
+        after = tuple(name for name in task.after if name not in pieces)
+        return replace(task, after=after, visit=last.title, visit_from=last.cured)
+
+    tasks = tuple(own(task) for task in plan.tasks if task.key not in pieces)
     chain = tuple(
         replace(link, waited_for="visit", on="") if link.on.startswith(KEY) else link
         for link in plan.chain

@@ -43,6 +43,8 @@ class Task:
     low: float = 0.0  # person-hours when all goes well
     high: float = 0.0  # person-hours with bad luck
     watch: float = 0.0  # of the hours, those of standing by at live lines [h]
+    visit: str = ""  # on an agreed day that it waits for: "Visit of the place's inspector"
+    visit_from: float = 0.0  # when that lets it start; working hours [h]
 
     @property
     def slack(self) -> float:

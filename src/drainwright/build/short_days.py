@@ -11,6 +11,8 @@ from drainwright.build.crew_model import CrewPlan, Task
 
 SHORT = 0.5  # of the crew's hours: a day with less is explained; common practice, no source [-]
 CLOSE = 1e-6  # of an hour [-]
+#: The rest waits for a cure, for a visit on its agreed day, or for the end of what goes on alone.
+Why = Literal["cure", "visit", "alone"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -18,8 +20,8 @@ class ShortDay:
     """Why so little, or nothing, is worked at on a day."""
 
     day: int  # working day, from 1
-    why: Literal["cure", "alone"]  # the rest waits for a cure; or for the end of what goes on alone
-    title: str  # of the work that cures, or goes on
+    why: Why
+    title: str  # of the work that cures, or goes on, or of the visit
 
 
 def short_days(plan: CrewPlan) -> tuple[ShortDay, ...]:
@@ -39,7 +41,7 @@ def short_days(plan: CrewPlan) -> tuple[ShortDay, ...]:
     for day in range(1, plan.days):
         if sum(hands.hours for _, hands in plan.on_day(day)) >= SHORT * plan.crew * plan.day_length:
             continue
-        waits: dict[tuple[Literal["cure", "alone"], str], float] = {}
+        waits: dict[tuple[Why, str], float] = {}
         for idle, why, title in _idle(plan, (day - 1) * plan.day_length, day * plan.day_length):
             waits[why, title] = waits.get((why, title), 0.0) + idle
         if waits:
@@ -48,9 +50,9 @@ def short_days(plan: CrewPlan) -> tuple[ShortDay, ...]:
     return tuple(found)
 
 
-def _idle(plan: CrewPlan, start: float, end: float) -> Iterator[tuple[float, Literal["cure", "alone"], str]]:
+def _idle(plan: CrewPlan, start: float, end: float) -> Iterator[tuple[float, Why, str]]:
     """Idle person-hours of each while of a day, with what holds the work that is still to begin. [h]"""
-    moments = {start, end, *(task.cured for task in plan.tasks)}
+    moments = {start, end, *(task.cured for task in plan.tasks), *(task.visit_from for task in plan.tasks)}
     moments |= {moment for task in plan.tasks for spell in task.spells for moment in spell[:2]}
     for at, until in pairwise(sorted(moment for moment in moments if start <= moment <= end)):
         here = [
@@ -62,9 +64,22 @@ def _idle(plan: CrewPlan, start: float, end: float) -> Iterator[tuple[float, Lit
         curing = _curing(plan, at)
         if curing is not None:
             yield idle, "cure", curing.title
+        elif (visited := _visited(plan, at)) is not None:
+            yield idle, "visit", visited.visit
         elif here:
             task = max((task for task, _ in here), key=lambda task: task.end)
             yield idle, "alone", task.title
+
+
+def _visited(plan: CrewPlan, at: float) -> Task | None:
+    """What waits longest at a moment for a visit on its agreed day, and for no work any more."""
+    tasks = {task.key: task for task in plan.tasks}
+    held = [
+        task
+        for task in plan.tasks
+        if task.visit and task.visit_from > at + CLOSE and all(tasks[key].end <= at + CLOSE for key in task.after)
+    ]
+    return max(held, key=lambda one: one.visit_from, default=None)
 
 
 def _curing(plan: CrewPlan, at: float) -> Task | None:

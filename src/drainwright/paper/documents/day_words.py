@@ -31,6 +31,8 @@ def short_words(short: ShortDay) -> str:
     """Why so little goes on: ``The rest waits until “Second coat” has cured``."""
     if short.why == "cure":
         return f"The rest waits until “{short.title}” has cured"
+    if short.why == "visit":
+        return f"The rest waits for “{short.title}”"
     return f"Only “{short.title}” can go on"
 
 
