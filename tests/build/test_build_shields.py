@@ -112,6 +112,18 @@ def test_where_no_shield_fits_none_is_hired_and_none_of_the_firm_s_goes_along() 
         assert not any(tool.key == "shields" for tool in barred.takeoff.tools)
 
 
+def test_shields_are_named_as_what_the_crew_can_set() -> None:
+    """The order told a crew that digs by hand of shields that a machine lifts; the safe-dig sheet of panels."""
+    for excavator in (False, True):
+        for owned in ([], ["shields"]):
+            changes = {"ground": {"texture": "sandy loam, measured", "osha_type": "C, measured"},
+                       "equipment": {"excavator": excavator, "owned": owned}}  # fmt: skip
+            build = build_side(make_site(walls=(), **changes), alone(sloped(2.0, 2.0)))
+            tools = [tool.name for tool in build.takeoff.tools if tool.key == "shields"]
+            [name] = tools if owned else [line_of(build).description]
+            assert ("light panels or hydraulic shores" in name) != excavator
+
+
 def test_setting_and_pulling_takes_hours_of_the_work_that_digs() -> None:
     """20 m and 6 m deep throughout: 9 and 3 sets of 8 ft, an hour and a half each; the walls' dig in two passes."""
     yard, wall = (places(alone(sloped(2.0, 2.0, length)))[0] for length in (20.0, 6.0))

@@ -17,6 +17,7 @@ from drainwright.build.laying import WALL_DONE
 from drainwright.build.model import ShieldHire, ShieldPlace, TakeoffLine, Tool
 from drainwright.build.parts import YARD
 from drainwright.build.passes import EVEN, HELD
+from drainwright.build.protection import shields_name
 from drainwright.build.schedule import Placed, Work
 from drainwright.build.trench import PLACES
 from drainwright.build.units import FOOT, whole
@@ -332,7 +333,7 @@ def last_hours(item: Placed, hours: float, people: int) -> float:
     return item.start
 
 
-def shield_line(hire: ShieldHire) -> TakeoffLine:
+def shield_line(hire: ShieldHire, *, by_hand: bool) -> TakeoffLine:
     """The line of the takeoff: days of all sets together."""
     each = "; ".join(
         f"day {days_words(on)} {count} set{'' if count == 1 else 's'}"
@@ -344,7 +345,7 @@ def shield_line(hire: ShieldHire) -> TakeoffLine:
     return TakeoffLine(
         key="hire.shield",
         category="hire",
-        description="trench shields",
+        description=shields_name(by_hand=by_hand),
         net=hire.set_days,
         quantity=hire.set_days,
         unit="day",

@@ -246,8 +246,28 @@ def guard(
     )
 
 
+def shields_name(*, by_hand: bool) -> str:
+    """What a set is ordered as: a crew without a machine cannot lift the common boxes."""
+    return "trench shields set by hand: light panels or hydraulic shores" if by_hand else "trench shields"
+
+
 __all__ = [
-    "DOUBT", "ENGINEER_DEPTH", "LADDER_DEPTH", "LADDER_REACH", "LETTERS_DEPTH", "LETTERS_WIDTH", "PROTECTION_DEPTH",
-    "SLOPES", "SPOIL_SETBACK", "UNSURE", "Guard", "doubt_of", "guard", "judged_depth", "ladder_way", "ladders_for",
+    "DOUBT",
+    "ENGINEER_DEPTH",
+    "LADDER_DEPTH",
+    "LADDER_REACH",
+    "LETTERS_DEPTH",
+    "LETTERS_WIDTH",
+    "PROTECTION_DEPTH",
+    "SLOPES",
+    "SPOIL_SETBACK",
+    "UNSURE",
+    "Guard",
+    "doubt_of",
+    "guard",
+    "judged_depth",
+    "ladder_way",
+    "ladders_for",
+    "shields_name",
     "slope_back",
 ]  # fmt: skip

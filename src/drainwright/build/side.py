@@ -144,7 +144,7 @@ def build_side(site: Site, system: System) -> Build:
         shields = None if "shields" in job.equipment.owned else shielded(placed)
         lines = (
             *machine_hire(placed, day_length, job.equipment, base_terms),
-            *(() if shields is None else (shield_line(shields),)),
+            *(() if shields is None else (shield_line(shields, by_hand=not job.equipment.excavator),)),
         )
         cost = sum((Decimal(str(line.quantity)) * book.item(line.key).price for line in lines), Decimal(0))
         return Hired(cost, 0.0 if shields is None else shields.hours)
@@ -203,7 +203,7 @@ def build_side(site: Site, system: System) -> Build:
     shields = shielded(placed_works)
     takeoff = replace(takeoff, tools=with_sets(takeoff.tools, shields))
     if shields is not None and "shields" not in job.equipment.owned:
-        takeoff = replace(takeoff, lines=(*takeoff.lines, shield_line(shields)))
+        takeoff = replace(takeoff, lines=(*takeoff.lines, shield_line(shields, by_hand=not job.equipment.excavator)))
     with place("offer", "unit prices"):
         units = unit_prices(site, book)
     rock = rock_days(done, units, job.crew, book)

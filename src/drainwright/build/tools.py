@@ -10,7 +10,7 @@ from types import MappingProxyType
 from drainwright.build.backfill import backfills
 from drainwright.build.coating import CoatedWall
 from drainwright.build.model import DigPlan, Hole, Source, TakeoffLine, Tool
-from drainwright.build.protection import LADDER_REACH
+from drainwright.build.protection import LADDER_REACH, shields_name
 from drainwright.build.units import INCH
 from drainwright.field.model import Site
 from drainwright.field.words import Units
@@ -108,7 +108,8 @@ def _tools(
                    f"{where}: one within {reach} of everybody")  # fmt: skip
     shielded = [trench.name for trench in dig.trenches if trench.protection in ("slope or shield", "engineer")]
     if shielded and "shields" in equipment.owned:
-        yield Tool(key="shields", name="trench shields", count=1, source="own", why=", ".join(shielded))
+        name = shields_name(by_hand=not equipment.excavator)
+        yield Tool(key="shields", name=name, count=1, source="own", why=", ".join(shielded))
     if any(coat.volume > 0 or coat.wall.wall.coating.parge for coat in coats):
         yield tool("mixer", "paddle mixer with two tubs", 1, "coating, mortar")
     if any(coat.volume > 0 for coat in coats):
