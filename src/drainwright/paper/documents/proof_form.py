@@ -60,9 +60,9 @@ def proof_form(design: Design) -> Document:
             ),
         ),
         Facts(items=(("Day", "____________________"), ("Done by", "____________________"))),
-        *(block for station in design.system.by_house for block in _basin(design, station, say)),
-        *_hoses(design),
         *_grades(design, say),
+        *_hoses(design),
+        *(block for station in design.system.by_house for block in _basin(design, station, say)),
         *_ground(design, say),
         Heading(text="Signed", level=2),
         Signatures(lines=("Crew lead", "Owner")),
@@ -190,7 +190,7 @@ def _grades(design: Design, say: Say) -> tuple[Block, ...]:
         Column(head="Lower end, designed", width=1.6), Column(head="As shot", width=2),
     )  # fmt: skip
     return (
-        Heading(text="Inverts, shot again before they are covered", level=2),
+        Heading(text="Inverts, shot again before they are covered"),
         Table(columns=columns, rows=rows, size=1.05, tall=True),
     )
 
