@@ -118,19 +118,23 @@ def prove(
     raise typer.Exit(Exit.FAILS if found.count("not") else Exit.SOUND)
 
 
-@app.command(epilog="Example: drainwright service job.yaml service.yaml")
+@app.command(epilog="Example: drainwright service job.yaml service.yaml --to visit")
 def service(
     job: JobFile,
     visits: Annotated[Path, typer.Argument(help="what was found at the visits (YAML)", show_default=False)],
+    to: Annotated[Path | None, typer.Option(help="folder to write the customer's page on the last visit into")] = None,
     as_json: AsJson = False,
 ) -> None:
     """Tell from the visits when the next one is due, how the pumps drift, and when each should be replaced."""
     from drainwright.errors import JobError
     from drainwright.job.service import read_service
+    from drainwright.paper.documents.service_paper import service_paper
+    from drainwright.paper.documents.typeset import to_pdf
     from drainwright.paper.documents.upkeep import upkeep
     from drainwright.proving.service import serviced
     from drainwright.results import plain
 
+    free_folder(to)
     try:
         noted = read_service(visits)
     except JobError as error:
@@ -141,12 +145,18 @@ def service(
     except JobError as error:
         refuse(error.problems, as_json)
     cares = upkeep(base)
+    written = []
+    if to is not None:
+        paper = service_paper(base, noted.service, found)
+        written = written_files(to, {"service.pdf": to_pdf(paper, noted.service.visits[-1].on)})
     if as_json:
-        emit({"ok": True, **plain(found), "checklist": plain(cares)})
+        emit({"ok": True, **plain(found), "checklist": plain(cares), "files": [str(path) for path in written]})
         return
     from drainwright.terminal_proof import show_service
 
     show_service(found, noted.service, base.job.units, [(care.when, care.what) for care in cares])
+    for path in written:
+        typer.echo(f"Wrote {path}")
 
 
 @app.command(epilog="Example: drainwright season job.yaml season.yaml")
