@@ -139,8 +139,16 @@ def test_a_leaking_check_valve_shows_where_the_line_holds_water() -> None:
     assert inches is not None
     assert sum(Fraction(part) for part in inches[1].split()) * 0.0254 == pytest.approx(rise, abs=0.0254 / 16)
     assert f"{100 * proof.returns / station.band_volume:.0f} % of what lies between its floats" in shown.said
+    less = station.band_volume - proof.returns  # of other water, that a start pumps out
+    assert f"up to {100 * (station.band_volume / less - 1):.0f} % more starts for the same water" in shown.said
+    small = proven(design, record(design, basin_record(design, station, Truth(leak=1e-5, holds=holds))))
+    dripping = row(small, BACK, "SUMP")
+    assert dripping.verdict == "pass"
+    assert dripping.figures["found"] > dripping.figures["band"]
+    assert "A small leak. In the hour after a stop" in dripping.said
     sound = proven(design, record(design, basin_record(design, station, Truth())))
     assert row(sound, BACK, "SUMP").verdict == "pass"
+    assert row(sound, BACK, "SUMP").said == ""
     assert LEAK < 6e-5
 
 

@@ -198,7 +198,8 @@ def _back_row(station: LiftStation, proof: BasinProof, words: Words) -> Row:
         )  # fmt: skip
     verdict: Verdict
     if back.flow + band <= LEAK:
-        verdict, said = "pass", ""
+        verdict = "pass"
+        said = f"A small leak. {_cost(station, proof, words)}" if back.flow - band > 0.0 else ""
     elif back.flow - band > LEAK:
         verdict = "not"
         said = (
@@ -226,7 +227,8 @@ def _cost(station: LiftStation, proof: BasinProof, words: Words) -> str:
     cost = (
         "enough to start the pump again with no water coming in"
         if share >= 1.0
-        else f"{percent(share)} of what lies between its floats, and it starts again so much sooner"
+        else f"{percent(share)} of what lies between its floats, which costs up to {percent(share / (1.0 - share))} "
+        "more starts for the same water"
     )
     return f"In the hour after a stop the water rises {words.small(rise)} by it; all of it is {cost}."
 
