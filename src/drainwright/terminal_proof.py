@@ -62,7 +62,7 @@ def show_proof(found: Proven, job: str, proof: Proof, built: AsBuilt | None, wri
     for basin in found.basins:
         if basin.reasons:
             heading(console, f"{basin.name}: what may stand behind its flow, the likeliest first")
-            bullets(console, [f"{'fits' if one.fits else 'does not fit'}: {one.said}" for one in basin.reasons])
+            bullets(console, [f"{one.reads}: {one.said}" for one in basin.reasons])
     if built is not None:
         _show_built(console, built)
     bullets(console, found.notes)

@@ -89,6 +89,17 @@ def test_the_next_smaller_line_is_found_first(metric: Design) -> None:
     )
 
 
+def test_a_reason_without_a_figure_is_not_said_to_fit(metric: Design) -> None:
+    station = only(metric)
+    bore = metric.system.run(station.discharge_run).pipe.inside
+    larger = next(pipe for pipe in PRESSURE_PIPES if pipe.inside > bore + 1e-6)
+    (basin,) = proven(metric, record(metric, basin_record(metric, station, Truth(bore=larger.inside)))).basins
+    reads = {one.key: one.reads for one in basin.reasons}
+    assert reads["other pump"] == reads["area"] == "not ruled out"
+    assert reads["larger line"] == "fits"
+    assert {one.reads == "fits" for one in basin.reasons if one.flow is not None and one.off > 2.0} <= {False}
+
+
 def test_a_half_open_valve_and_wear_are_told_with_their_figures(metric: Design) -> None:
     station = only(metric)
     worn = proven(metric, record(metric, basin_record(metric, station, Truth(wear=0.3)))).basins[0]

@@ -8,6 +8,7 @@ from typing import Literal, TypeAlias
 
 from drainwright.hydraulics.drawdown import Drawdown
 
+UNTRIED = ("other pump", "area")  # reasons without a figure: the readings neither fit them nor speak against them
 Verdict: TypeAlias = Literal["pass", "not", "cannot tell", "not done"]
 
 
@@ -20,6 +21,13 @@ class Reason:
     flow: float | None  # what it would give at the test's level; None: it gives any flow [m³/s]
     fits: bool  # the readings allow it
     off: float  # distance from the flow found, over its standard error; 0 for one that can be set to fit [-]
+
+    @property
+    def reads(self) -> str:
+        """How the readings stand to it, in words."""
+        if self.key in UNTRIED:
+            return "not ruled out"
+        return "fits" if self.fits else "does not fit"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

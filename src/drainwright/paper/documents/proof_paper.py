@@ -142,14 +142,15 @@ def _reasons(basin: BasinProof) -> tuple[Block, ...]:
     if not basin.reasons:
         return ()
     columns = (Column(head="Readings", width=1.2), Column(head="Reason", width=6))
-    rows = tuple(("fits" if one.fits else "does not fit", one.said) for one in basin.reasons)
+    rows = tuple((one.reads, one.said) for one in basin.reasons)
     return (
         Keep(
             blocks=(
                 Heading(text=f"What may stand behind the pump's flow of {basin.name}", level=2),
                 Paragraph(
                     text="Each is worked out on the design's pump and line; those that agree with the readings come "
-                    f"first. K of a gate valve: {cite(VALVE_SOURCE)}.", style="soft",
+                    f"first. What is not ruled out has no figure to hold against them. "
+                    f"K of a gate valve: {cite(VALVE_SOURCE)}.", style="soft",
                 ),
                 Table(columns=columns, rows=rows, size=0.9),
             )
