@@ -8,9 +8,7 @@ import pytest
 
 from drainwright.build.model import CrewPlan
 from drainwright.build.open_days import open_days
-from drainwright.paper.documents.blocks import Bullets
-from drainwright.paper.documents.safe_dig import trench_blocks
-from drainwright.paper.documents.say import Say
+from drainwright.paper.documents.hazards import nights
 from tests.conftest import designed
 
 
@@ -49,6 +47,6 @@ def test_the_crew_is_told_of_the_nights(name: str, long: bool) -> None:
     design = designed(f"{name}/job")
     span = open_days(design.build.plan)
     assert span is not None
-    said = [item for block in trench_blocks(design, Say("US")) if isinstance(block, Bullets) for item in block.items]
-    assert any(f"open over {span[1] - span[0]} night" in item for item in said)
-    assert any("run by run" in item for item in said) == long == (span[1] - span[0] > 5)
+    said = nights(design)
+    assert any(f"Open over {span[1] - span[0]} night" in item for item in said)
+    assert any("run by run" in item for item in said) == long == (span[1] - span[0] > 7)

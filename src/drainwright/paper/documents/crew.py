@@ -10,7 +10,7 @@ from drainwright.design import Design
 from drainwright.findings.places import counted, series
 from drainwright.paper.documents.against_causes import by_itself
 from drainwright.paper.documents.backfill_paper import backfill_blocks
-from drainwright.paper.documents.blocks import Block, Document, Facts, Heading, Keep, Paragraph
+from drainwright.paper.documents.blocks import Block, Bullets, Document, Facts, Heading, Keep, Paragraph
 from drainwright.paper.documents.crew_basin import basin_blocks
 from drainwright.paper.documents.crew_checks import check_blocks
 from drainwright.paper.documents.crew_lists import cutting_blocks, pick_blocks, tool_blocks
@@ -18,7 +18,7 @@ from drainwright.paper.documents.crew_order import order_of_work
 from drainwright.paper.documents.crew_places import fitting_blocks, soak_blocks
 from drainwright.paper.documents.cut_sheets import cut_sheets, setting_out_blocks
 from drainwright.paper.documents.day_words import start_words
-from drainwright.paper.documents.hazards import emergency_sheet, more_hazards, risk_sheet, stop_notice
+from drainwright.paper.documents.hazards import emergency_sheet, more_hazards, nights, risk_sheet, stop_notice
 from drainwright.paper.documents.locate_request import locate_request
 from drainwright.paper.documents.safe_dig import safe_dig_blocks
 from drainwright.paper.documents.say import Say, day, joined, site_of
@@ -102,6 +102,7 @@ def assemble(
         *(page for name in parts for page in plate(name, sheets, whole=True)),
         *setting_out_blocks(design),
         stop_notice(),
+        *((Bullets(items=nights(design)),) if nights(design) else ()),
         *cut_sheets(design),
         *fitting_blocks(design),
         *cutting_blocks(design),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from drainwright.build.coating import coated_walls
 from drainwright.build.earth import barrow_load
 from drainwright.build.model import DigPlan
+from drainwright.build.open_days import open_days
 from drainwright.build.protection import UNSURE
 from drainwright.build.wording import BASIS_WORDS, barrow_words, lengths_rule
 from drainwright.design import Design
@@ -16,6 +17,7 @@ from drainwright.worksheet import quiet
 
 BLANK = "____________________"
 ALONG = "Live until its owner proves it dead; along inside, only by the owner's written word"
+MANY_NIGHTS = 7  # a trench that is open longer takes rain and people in (common practice, no source)
 MANY = 6  # names told of one thing; the safe-dig sheet has all
 Row = tuple[str, str, str]  # hazard, here, do
 
@@ -60,6 +62,21 @@ def stop_notice() -> Notice:
         text="Stop and call. Another footing depth, a line that is not on the sheet, water where none was drawn, "
         "a wall that moves: the design changes before the digging goes on.",
     )  # fmt: skip
+
+
+def nights(design: Design) -> tuple[str, ...]:
+    """What an open trench asks for each evening and morning (the look: 29 CFR 1926.651(k)(1), from memory)."""
+    span = open_days(design.build.plan)
+    if span is None or span[0] == span[1]:
+        return ()
+    nights = span[1] - span[0]
+    told = [
+        f"Open over {nights} night{'' if nights == 1 else 's'} (days {span[0]} to {span[1]}). Evenings: edge fenced, "
+        "holes covered, ladders out. Mornings and after rain: the competent person looks before anyone goes in."
+    ]
+    if nights > MANY_NIGHTS:
+        told.append("Dig, lay and fill run by run from the low end where the order lets you: less stands open.")
+    return tuple(told)
 
 
 def few(names: list[str], last: str = "and") -> str:
@@ -360,6 +377,7 @@ __all__ = [
     "emergency_sheet",
     "more_hazards",
     "more_rows",
+    "nights",
     "risk_rows",
     "risk_sheet",
     "stop_notice",

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 
 from drainwright.build.model import Crossing, RootCut, RootLoss, Trench
-from drainwright.build.open_days import open_days
 from drainwright.build.panels import bared_lengths
 from drainwright.build.protection import DOUBT
 from drainwright.build.trench import PLACES
@@ -24,7 +23,6 @@ from drainwright.paper.looks import UTILITY
 from drainwright.paper.white_marking import corner_words
 
 RED = "#8f1d14"
-MANY_NIGHTS = 5  # a trench that is open longer takes rain and people in (common practice, no source)
 FIRST = (
     "Local law and the one-call centre come before this sheet. Private lines (sprinklers, lighting, gas to a grill, "
     "septic) are not marked by the one-call centre: have them located privately."
@@ -188,30 +186,10 @@ def trench_blocks(design: Design, say: Say, *, together: bool = False) -> tuple[
                 if say.us
                 else "A ladder stands within 7.6 m of everyone in a trench of 1.2 m or more, and 0.9 m above the edge.",
                 "No machine, barrow or heap near the edge; nobody in the trench alone.",
-                *_nights(design),
                 *(note for note in design.build.dig.notes if "letters" in note),
             )
         ),
     )
-
-
-def _nights(design: Design) -> tuple[str, ...]:
-    """What an open trench asks for each evening and morning (the look: 29 CFR 1926.651(k)(1), from memory)."""
-    span = open_days(design.build.plan)
-    if span is None or span[0] == span[1]:
-        return ()
-    nights = span[1] - span[0]
-    told = [
-        f"As planned, something stands open over {nights} night{'' if nights == 1 else 's'}, days {span[0]} to "
-        f"{span[1]}. Each evening: the way in shut or the edge fenced, holes covered with boards that cannot slide, "
-        "ladders and tools out, a light where people pass, heaps sheeted.",
-        "Each morning, and after rain: the competent person looks at every open trench before anyone goes in.",
-    ]
-    if nights > MANY_NIGHTS:
-        told.append(
-            "Where the order of work lets you, dig, lay and fill run by run from the low end: less stands open."
-        )
-    return tuple(told)
 
 
 def _protection_steps(design: Design, say: Say) -> tuple[Block, ...]:
