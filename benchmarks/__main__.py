@@ -24,20 +24,19 @@ ROOT = Path(__file__).resolve().parents[1]
 HOUSE = ROOT / "examples" / "block-wall-house" / "job.yaml"
 LONG = HOUSE.parents[1] / "long-house" / "job.yaml"
 
+Result = tuple[float, float, float, float, float]
 
-def pairs(first: Callable[[], object], second: Callable[[], object], rounds: int) -> tuple[float, float, float]:
-    """Median times of both and the median of their ratio, first over second."""
+
+def pairs(first: Callable[[], object], second: Callable[[], object], rounds: int) -> Result:
+    """Median times of both, and of their ratio, first over second, the median, the least and the greatest."""
     a, b = [], []
     for _ in range(rounds):
         for call, times in ((first, a), (second, b)):
             start = time.perf_counter()
             call()
             times.append(time.perf_counter() - start)
-    return (
-        statistics.median(a),
-        statistics.median(b),
-        statistics.median(x / y for x, y in zip(a, b, strict=True)),
-    )
+    ratios = [x / y for x, y in zip(a, b, strict=True)]
+    return statistics.median(a), statistics.median(b), statistics.median(ratios), min(ratios), max(ratios)
 
 
 def shell(*arguments: str) -> Callable[[], object]:
@@ -51,10 +50,11 @@ def shell(*arguments: str) -> Callable[[], object]:
     return call
 
 
-def row(what: str, against: str, result: tuple[float, float, float]) -> None:
+def row(what: str, against: str, result: Result) -> None:
     """Print one line of the table."""
-    a, b, ratio = result
-    print(f"{what:44} {a * 1000:9.1f} ms   {against:38} {b * 1000:9.1f} ms   ratio {ratio:8.2f}")
+    a, b, ratio, least, greatest = result
+    times = f"{what:44} {a * 1000:9.1f} ms   {against:38} {b * 1000:9.1f} ms"
+    print(f"{times}   ratio {ratio:8.2f}   {least:.2f} to {greatest:.2f}", flush=True)
 
 
 def dragged(job: Job) -> tuple[Callable[[], object], Callable[[], object]]:
@@ -118,7 +118,8 @@ def main() -> None:
 
     storms()
     design(job)
-    print("Ratios are medians of pairs run in turn; times are for orientation on this machine, now.\n")
+    print("Ratios are medians of pairs run in turn, beside them the least and the greatest of the pairs.")
+    print("Times are for orientation on this machine, now.\n")
     row("reading the job document", "designing it, warm", pairs(lambda: read_job(HOUSE), lambda: design(job), 7))
     base = design(job)
     row("designing it again like itself", "designing it from nothing",
