@@ -186,7 +186,7 @@ OUTLET = (
     Trial("OUT-02", "ok", base="gravity", change=verdict(reaches=True), says="no pump is needed"),
     Trial("OUT-02", "fails", base="gravity", change=verdict(reaches=False), says="no pump is planned"),
     Trial("OUT-03", "ok", base="gravity", change=from_boundary(3.1)),
-    Trial("OUT-03", "fails", base="gravity", change=from_boundary(0.9)),
+    Trial("OUT-03", "fails", base="gravity", change=from_boundary(0.9), says="from the boundary: concentrated"),
     Trial("OUT-03", "fails", base="gravity", change=from_boundary(-8.0), says="outside the boundary"),
     Trial("OUT-03", "fails", base="gravity", change=every(outlet(kind="dry well"), from_boundary(0.9))),
     Trial("OUT-03", None, base="gravity", change=every(outlet(kind="street"), from_boundary(0.9))),
