@@ -7,8 +7,9 @@ LOCKED := $(VENV)/.locked
 FRONTEND := hatch_build.py $(wildcard frontend/*.json frontend/*.mjs) $(shell find frontend/src -type f)
 OUT ?= out
 MINUTES ?= 60
+FAULTS ?= 40
 
-.PHONY: demo test lint docs bench fuzz lock clean
+.PHONY: demo test lint docs bench fuzz mutation lock clean
 .DELETE_ON_ERROR:
 
 demo: $(READY)  ## write the papers of the demonstration job
@@ -36,6 +37,9 @@ bench: $(READY)  ## speed and memory, as ratios measured side by side
 fuzz: $(READY) $(VENV)/.fuzz  ## every reader, whole jobs and the API under fuzzers; MINUTES for all together
 	$(BIN)/python -m fuzzing --minutes $(MINUTES) --to $(OUT)/fuzz
 
+mutation: $(READY) $(VENV)/.mutation  ## small faults planted in hydraulics, system and findings, for the tests to find
+	$(BIN)/python -m mutation --most $(FAULTS)
+
 $(LOCKED): requirements/dev.txt
 	test -x $(BIN)/python || $(PYTHON) -m venv $(VENV)
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/dev.txt
@@ -53,6 +57,10 @@ $(VENV)/.fuzz: $(READY) requirements/fuzz.txt
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/fuzz.txt
 	touch $@
 
+$(VENV)/.mutation: $(READY) requirements/mutation.txt
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/mutation.txt
+	touch $@
+
 lock:  ## renew the locked dependencies (needs uv)
 	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url \
 	  --no-emit-find-links --no-header --extra dev pyproject.toml -o requirements/dev.txt
@@ -60,6 +68,8 @@ lock:  ## renew the locked dependencies (needs uv)
 	  --no-emit-find-links --no-header --constraints requirements/dev.txt docs/requirements.in -o requirements/docs.txt
 	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url \
 	  --no-emit-find-links --no-header --constraints requirements/dev.txt fuzzing/requirements.in -o requirements/fuzz.txt
+	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url \
+	  --no-emit-find-links --no-header --constraints requirements/dev.txt mutation/requirements.in -o requirements/mutation.txt
 
 clean:
 	rm -rf $(VENV) $(OUT) frontend/dist frontend/node_modules
