@@ -312,7 +312,7 @@ def test_the_price_is_the_price(pumped: Design) -> None:
     price = pumped.build.price
     text = pumped.answers[6].answer
     low, high = round_money(price.low, "USD"), round_money(price.high, "USD")
-    for figure in (f"${price.total:,.2f}", f"between {low} and {high}", f"${price.labour:,.0f}"):
+    for figure in (f"${price.total:,.2f}", f"from {low} to {high}", f"${price.labour:,.0f}"):
         assert figure in text
     assert f"${price.deposit:,.2f}" in pumped.answers[6].limit
 
