@@ -121,7 +121,7 @@ def test_shields_are_named_as_what_the_crew_can_set() -> None:
             build = build_side(make_site(walls=(), **changes), alone(sloped(2.0, 2.0)))
             tools = [tool.name for tool in build.takeoff.tools if tool.key == "shields"]
             [name] = tools if owned else [line_of(build).description]
-            assert ("light panels or hydraulic shores" in name) != excavator
+            assert ("light panels or shores" in name) != excavator
 
 
 def test_setting_and_pulling_takes_hours_of_the_work_that_digs() -> None:

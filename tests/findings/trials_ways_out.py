@@ -180,7 +180,9 @@ TRIALS = (
     Trial("OUT-14", "ok", as_designed, "soak"),
     Trial("OUT-14", "fails", soak(house_distance=2.0), "soak", says="the house"),
     Trial("OUT-14", "fails", shifted(22.0), "soak", says="the boundary"),
-    Trial("OUT-14", "fails", shifted(60.0), "soak", says="over the boundary"),
+    Trial("OUT-14", "fails", shifted(60.0), "soak", says="31 ft over the boundary"),  # 121 less 90
+    Trial("OUT-14", "fails", shifted(31.0), "soak", says="2 ft over the boundary"),  # from 90 to 92
+    Trial("OUT-14", "fails", shifted(31.0), "soak", says="on the neighbour's land"),
     Trial("OUT-14", "ok", put("site", "boundary", to=()), "soak"),
     Trial("OUT-15", "ok", as_designed, "soak"),
     Trial("OUT-15", "fails", spared("well", 60, 10), "soak", where="works.discharge.SOAK", says="50 ft"),

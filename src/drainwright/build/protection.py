@@ -248,7 +248,7 @@ def guard(
 
 def shields_name(*, by_hand: bool) -> str:
     """What a set is ordered as: a crew without a machine cannot lift the common boxes."""
-    return "trench shields set by hand: light panels or hydraulic shores" if by_hand else "trench shields"
+    return "trench shields set by hand: light panels or shores" if by_hand else "trench shields"
 
 
 __all__ = [

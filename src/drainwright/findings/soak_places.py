@@ -35,8 +35,10 @@ def set_backs(case: Case) -> Iterator[Outcome]:
     rules, ring = case.job.rules, case.site.boundary
     for soak in case.system.soaks:
         places = [corner for outline in soak.outlines for corner in outline]
-        over = any(not inside(ring, corner) for corner in places) if len(ring) >= 3 else False
-        to_edge = min(_to_shape(corner, ring) for corner in places) if len(ring) >= 3 else None
+        beyond = [corner for corner in places if not inside(ring, corner)] if len(ring) >= 3 else []
+        over, to_edge = bool(beyond), None
+        if len(ring) >= 3:  # how near it comes, or how far the farthest of it lies on the neighbour's land
+            to_edge = max(_to_shape(at, ring) for at in beyond) if beyond else min(_to_shape(at, ring) for at in places)
         asked, own = rules.soak_house_setback, rules.soak_boundary_setback
         limit = f"{case.length(asked.value)} from the house, {case.length(own.value)} from the boundary"
         figure = f"{case.length(soak.house_distance)} from the house"
@@ -54,7 +56,8 @@ def set_backs(case: Case) -> Iterator[Outcome]:
                 f"{named(soak)} {verb(soak, 'lies', 'lie')} too near to {' and '.join(near)}.",
                 figure=figure,
                 limit=limit,
-                advice="Move it, or turn it with 'bearing'; ask the place for its own distances.",
+                advice=("It lies on the neighbour's land, where nothing may be built. " if over else "")
+                + "Move it, or turn it with 'bearing'; ask the place for its own distances.",
                 basis=basis,
             )
         else:
