@@ -12,7 +12,9 @@ import pytest
 import shapely
 
 from drainwright.design import Design, design
+from drainwright.job.changes import changed_job
 from drainwright.job.reading import read_job
+from drainwright.job.writing import to_json
 from drainwright.paper.documents.failure_table import failure_plates
 from drainwright.paper.frame import LEAF, Draft
 from drainwright.paper.measure import text_box
@@ -29,6 +31,7 @@ from drainwright.quantities import write
 from drainwright.storm.by_cause import inflows_by_cause
 from drainwright.storm.parts.soak_stores import body_of
 from drainwright.storm.series import inflow_series
+from tests.findings.change import case_of
 
 from .sample import ROOT, sample_design
 
@@ -281,3 +284,21 @@ def test_rows_stand_on_the_fewest_pages_none_much_fuller_than_another(seed: int)
     found = [sum(heights[end - count : end]) for count, end in zip(counts, accumulate(counts), strict=True)]
     assert sum(counts) == len(heights)
     assert (len(found), max(found)) == (fewest, pytest.approx(best))
+
+
+def test_where_nobody_knows_the_ground_water_a_dry_floor_is_told_with_that() -> None:
+    """A customer who bails was told "the floor stays dry, nothing needed" of a dead pump: by rain alone it did."""
+    house = made("block-wall-house")
+    bare = design(changed_job(to_json(house.job), {"ground.water_table": None}))
+    assert bare.site.water_table is None
+    for made_, known in ((house, True), (bare, False)):
+        dry = [row for row in failure_rows(made_) if row.case is None or row.case.dry]
+        assert dry
+        for row in dry:
+            assert any("nobody knows" in part for part in row.meaning) != known, row.title
+            assert known or row.prevention != "nothing needed"
+        said = [finding.message for finding in made_.findings if "stays dry in the design storm" in finding.message]
+        assert said
+        assert all(("by rain alone" in one) != known for one in said)
+    case = case_of(bare)
+    assert any("by rain alone" in case.outcome(one) for one in bare.storm.every[1:])

@@ -104,7 +104,12 @@ class Case:
         """What comes of a failure in the storm."""
         if result.time_to_slab is not None:
             return f"water reaches the {self.floor_name} after {self.hours(result.time_to_slab)}"
-        return self.undecided(result) if result.undecided else "the floor stays dry"
+        return self.undecided(result) if result.undecided else f"the floor stays dry{self.by_rain(result)}"
+
+    def by_rain(self, result: StormCase) -> str:
+        """What a dry floor rests on where nobody knows the ground water: it may press with no rain at all."""
+        known = self.site.water_table is not None or result.highest_at_house is None
+        return "" if known else " by rain alone (how high ground water stands, nobody knows)"
 
     def dead_pumps(self) -> tuple[tuple[str, str], ...]:
         """Each pump, by its basin where there are several, the one at the house first; what comes if it dies."""

@@ -184,7 +184,7 @@ def _failed(case: Case, result: StormCase, advice: str) -> Iterator[Outcome]:
         text += f"; water stands {stands}." if stands else "."
         yield caution("storm", text, figure=figure, limit=limit, advice=advice, basis=basis)
     elif result.time_to_slab is None:
-        dry = f"{result.title}: the floor stays dry in the design storm"
+        dry = f"{result.title}: the floor stays dry in the design storm{case.by_rain(result)}"
         if not deep:
             text = f"{dry}; water stands {stands}." if stands else f"{dry}."
             yield ok("storm", text, figure=figure, limit=limit, basis=basis)

@@ -60,6 +60,7 @@ def failure_rows(design: Design) -> tuple[FailureRow, ...]:
     prices = remedies_of(design)
     rows: list[FailureRow] = []
     nothing: list[str] = []
+    unknown = design.site.water_table is None
     for case in sorted(failed, key=_order):
         alarm = alarm_after(design, case)
         meaning: tuple[str, ...]
@@ -70,6 +71,8 @@ def failure_rows(design: Design) -> tuple[FailureRow, ...]:
                 nothing.append(case.title)
                 continue
             meaning = ("The floor stays dry.",)
+            if unknown and high is not None:
+                meaning = ("The floor stays dry by rain alone.", "How high ground water stands, nobody knows.")
             if raised and high is not None:
                 meaning += (f"The water comes up to {word.small(case.slab_level - high)} below it.",)
             if case.title in prices:
@@ -87,7 +90,7 @@ def failure_rows(design: Design) -> tuple[FailureRow, ...]:
         rows.append(
             FailureRow(
                 title=case.title, case=case, alarm=alarm, wet=case.time_to_slab, meaning=meaning,
-                prevention=prices.get(case.title, "nothing needed" if case.dry else "not known"),
+                prevention=prices.get(case.title, "nothing needed" if case.dry and not unknown else "not known"),
             )
         )  # fmt: skip
     if nothing:
@@ -96,7 +99,9 @@ def failure_rows(design: Design) -> tuple[FailureRow, ...]:
             meaning = ("The floor stays dry, and so do the drains at the house.",)
         elif sound.highest_at_house is None:
             meaning = ("Nothing backs up at the house:", "it has no drain and no basin of this system.")
-        rows.append(_together(nothing, meaning))
+        elif unknown:
+            meaning += ("By rain alone: how high ground water stands, nobody knows.",)
+        rows.append(_together(nothing, meaning, "not known" if unknown else "nothing needed"))
     return tuple(rows)
 
 
@@ -105,10 +110,10 @@ def words_of(design: Design) -> Words:
     return Words(units=design.job.units, crawl=design.job.house.floor_kind == "crawl space")
 
 
-def _together(titles: list[str], meaning: tuple[str, ...]) -> FailureRow:
+def _together(titles: list[str], meaning: tuple[str, ...], prevention: str) -> FailureRow:
     """Failures that come to the same."""
     told = "; ".join([titles[0], *(_inside(title) for title in titles[1:])])
-    return FailureRow(title=told, case=None, alarm=None, wet=None, meaning=meaning, prevention="nothing needed")
+    return FailureRow(title=told, case=None, alarm=None, wet=None, meaning=meaning, prevention=prevention)
 
 
 def _inside(title: str) -> str:
