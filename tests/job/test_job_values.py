@@ -86,6 +86,13 @@ def test_level_refused(wrong: object) -> None:
         Level.model_validate(wrong, context=DOCUMENT)
 
 
+@pytest.mark.parametrize("wrong", ["3.1 ft below SCB, measured", "96.4 ft, assumed", "at A, mapped"])
+def test_a_level_that_carries_no_mark_says_so(wrong: str) -> None:
+    """A line above takes the mark (a fact does); the error did not say that this one does not."""
+    with pytest.raises(ValidationError, match="leave out how it is known"):
+        Level.model_validate(wrong, context=DOCUMENT)
+
+
 def test_fact_of_a_level_with_both_marks() -> None:
     fact = Fact[Level].model_validate("3 ft below A, measured", context=DOCUMENT)
     assert (fact.value.reference, fact.basis) == ("A", Basis.MEASURED)

@@ -224,6 +224,7 @@ def _number_in(value: object) -> float | None:
 _NAME = r"[A-Za-z][A-Za-z0-9_.-]{0,23}"
 _LEVEL = re.compile(rf"(?P<offset>.+?)\s+(?P<side>above|below)\s+(?P<reference>{_NAME})", re.IGNORECASE)
 _AT = re.compile(rf"at\s+(?P<reference>{_NAME})", re.IGNORECASE)
+_KNOWN_HOW = re.compile(r",\s*(measured|mapped|stated|assumed)\s*$", re.IGNORECASE)
 _LEVEL_WORDS = "a level, like '96.40 ft', '3 ft 2 in below A' or 'at A'"
 
 
@@ -256,6 +257,8 @@ class Level(Record):
             bounded(offset, match["offset"], "length", "offset")
             sign = 1.0 if match["side"].lower() == "above" else -1.0
             return {"offset": sign * offset, "reference": match["reference"]}
+        if _KNOWN_HOW.search(text):
+            raise QuantityError(repr(data[:60]), _LEVEL_WORDS, "leave out how it is known: this key has none")
         if re.match(r"at\b|.*\b(above|below)\b", text, re.IGNORECASE):
             raise QuantityError(repr(data[:60]), _LEVEL_WORDS, "name one point, or floor, ground or footing")
         return {"offset": bounded(parse(data, "length"), data, "length", "position")}
