@@ -60,6 +60,7 @@ def _pooled(waiting: deque[Batch], workers: int, work: Work) -> Generator[list[O
                 del out[future]
                 yield outcomes
     except BrokenProcessPool:
+        _unblock(pool)
         lost = []
         for future, batch in out.items():
             if future.done() and not future.cancelled() and future.exception() is None:
@@ -81,6 +82,7 @@ def _alone(batches: Sequence[Batch], work: Work) -> Generator[list[Outcome], Non
                 try:
                     outcomes = pool.submit(work, batch).result()
                 except BrokenProcessPool:
+                    _unblock(pool)
                     pool.shutdown(wait=True)
                     pool = _pool(1)
                 else:
@@ -90,6 +92,17 @@ def _alone(batches: Sequence[Batch], work: Work) -> Generator[list[Outcome], Non
                 yield killed(batch)
     finally:
         pool.shutdown(wait=True, cancel_futures=True)
+
+
+def _unblock(pool: ProcessPoolExecutor) -> None:
+    """Let a broken pool end: its own thread may still be writing a batch that no worker is left to read.
+
+    Python 3.11.2 waits for that write for ever (python/cpython issue 94777); from 3.11.5 on, from memory, Python closes
+    this end itself.
+    """
+    queue = getattr(pool, "_call_queue", None)
+    if queue is not None and sys.version_info < (3, 11, 5):
+        queue._reader.close()
 
 
 def _pool(workers: int) -> ProcessPoolExecutor:
