@@ -108,7 +108,8 @@ class Case:
 
     def by_rain(self, result: StormCase) -> str:
         """What a dry floor rests on where nobody knows the ground water: it may press with no rain at all."""
-        known = self.site.water_table is not None or result.highest_at_house is None
+        nothing_there = result.highest_at_house is None and not result.house_dry
+        known = self.site.water_table is not None or nothing_there
         return "" if known else " by rain alone (how high ground water stands, nobody knows)"
 
     def dead_pumps(self) -> tuple[tuple[str, str], ...]:

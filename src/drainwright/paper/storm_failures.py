@@ -60,7 +60,8 @@ def failure_rows(design: Design) -> tuple[FailureRow, ...]:
     prices = remedies_of(design)
     rows: list[FailureRow] = []
     nothing: list[str] = []
-    unknown = design.site.water_table is None
+    nothing_there = sound.highest_at_house is None and not sound.house_dry  # no drain and no basin at the house
+    unknown = design.site.water_table is None and not nothing_there
     for case in sorted(failed, key=_order):
         alarm = alarm_after(design, case)
         meaning: tuple[str, ...]
@@ -71,7 +72,7 @@ def failure_rows(design: Design) -> tuple[FailureRow, ...]:
                 nothing.append(case.title)
                 continue
             meaning = ("The floor stays dry.",)
-            if unknown and high is not None:
+            if unknown:
                 meaning = ("The floor stays dry by rain alone.", "How high ground water stands, nobody knows.")
             if raised and high is not None:
                 meaning += (f"The water comes up to {word.small(case.slab_level - high)} below it.",)
@@ -97,9 +98,9 @@ def failure_rows(design: Design) -> tuple[FailureRow, ...]:
         meaning = ("The floor stays dry.", "The water at the house stands no higher than with everything in order.")
         if sound.house_dry:
             meaning = ("The floor stays dry, and so do the drains at the house.",)
-        elif sound.highest_at_house is None:
+        elif nothing_there:
             meaning = ("Nothing backs up at the house:", "it has no drain and no basin of this system.")
-        elif unknown:
+        if unknown:
             meaning += ("By rain alone: how high ground water stands, nobody knows.",)
         rows.append(_together(nothing, meaning, "not known" if unknown else "nothing needed"))
     return tuple(rows)
