@@ -17,6 +17,8 @@ from pydantic import BaseModel
 
 if TYPE_CHECKING:
     from drainwright.design import Design
+    from drainwright.proving.as_built import AsBuilt
+    from drainwright.proving.model import Proven
 
 UNITS = (
     "SI throughout: lengths and levels in m, areas m², volumes m³, flows m³/s, speeds and rain m/s, times s, "
@@ -111,6 +113,14 @@ def design_to_plain(design: Design) -> dict[str, Any]:
     }
 
 
+def proven_to_plain(found: Proven, built: AsBuilt | None) -> dict[str, Any]:
+    """What a finished job's proof shows, as plain data; ``as_built`` is null where nothing was measured anew."""
+    told = None if built is None else {
+        "moved": plain(built.moved), "difference": plain(built.difference), "unmeasured": plain(built.unmeasured)
+    }  # fmt: skip
+    return {"whole": found.whole, **plain(found), "as_built": told}
+
+
 def indented(value: Any, depth: int = 0) -> str:
     """Plain data as JSON with one blank for each depth, as ``json.dumps`` with ``indent=1`` writes it, but faster.
 
@@ -151,4 +161,4 @@ def _flat(depth: int) -> json.JSONEncoder:
     return json.JSONEncoder(ensure_ascii=False, allow_nan=False, separators=(",\n" + " " * depth, ": "))
 
 
-__all__ = ["UNITS", "design_to_plain", "indented", "plain"]
+__all__ = ["UNITS", "design_to_plain", "indented", "plain", "proven_to_plain"]

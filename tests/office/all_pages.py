@@ -7,6 +7,7 @@ import re
 
 from fastapi import FastAPI
 
+from drainwright.office import after
 from drainwright.office.examples import begin_example, example_of
 from drainwright.office.people.passwords import hashed
 from drainwright.office.rain import bring
@@ -17,7 +18,9 @@ from drainwright.office.store.opening import open_store
 from drainwright.office.taken import keep
 from drainwright.office.who import person_here
 
+from ..conftest import designed
 from .attacks.doors import doors
+from .finished import choked
 from .stored import EXAMPLES
 from .test_rain import TABLE
 
@@ -25,7 +28,7 @@ JOB_PAGES = (
     "", "/yard", "/plan", "/water", "/system", "/storm", "/dig", "/price", "/offer", "/papers", "/hours", "/schemes",
     "/what-if", "/answers", "/worksheet", "/history", "/compare?old=1&new=2", "/text", "/facts", "/facts/job",
     "/facts/house", "/facts/lot", "/facts/walls", "/facts/ground", "/facts/rain", "/facts/place", "/facts/criteria",
-    "/facts/crew", "/facts/basin",
+    "/facts/crew", "/facts/basin", "/after", "/after/proof",
 )  # fmt: skip
 FIRM_PAGES = (
     "/", "/jobs/new", "/calendar", "/firm", "/firm/customers", "/firm/book", "/firm/book/text", "/firm/pumps",
@@ -62,6 +65,7 @@ def every_page(url: str) -> tuple[str, ...]:
     save_the_book(store, who.firm, PUMPS, 0, "name,flow (gpm),head (ft)\nBeta,0,20\nBeta,30,5\n", who.name)
     save_the_book(store, who.firm, PIPES, 0, "pipe\nd3034 4 in\n", who.name)
     keep(store, who, job, 0, example.beside["book/actuals.yaml"].decode())
+    after.keep(store, who, job, after.SORTS["proof"], 0, choked(designed("block-wall-house/job")))
     customer = people.add_customer(store, who.firm, "R. Bramble").id
     _, token = links.make_link(store, who.firm, job, "offer", datetime.timedelta(days=9), who.name)
     begun = "{title: Wet lawn, price_book: {file: prices.yaml}, rain: {file: rain.csv}}"
@@ -72,7 +76,13 @@ def every_page(url: str) -> tuple[str, ...]:
     priced = open_job(store, who.firm, called, who.name).id
     save_the_book(store, who.firm, PRICES, 1, example.beside["book/prices.yaml"].decode() + "# dearer\n", who.name)
     store.close()
-    others = (f"/jobs/{priced}", f"/jobs/{aged}", f"/jobs/{aged}/facts", f"/jobs/{aged}/facts/rain")
+    others = (
+        f"/jobs/{priced}",
+        f"/jobs/{priced}/after/proof",
+        f"/jobs/{aged}",
+        f"/jobs/{aged}/facts",
+        f"/jobs/{aged}/facts/rain",
+    )
     of_job = tuple(f"/jobs/{job}{page}" for page in JOB_PAGES)
     return (*FIRM_PAGES, *of_job, *others, f"/firm/customers/{customer}", f"/firm/learn/{job}", f"/c/{token}")
 

@@ -21,7 +21,20 @@ from drainwright.office.who import Who
 from .visitors import PEOPLE, Visitor, browser, office, staffed
 
 AMOUNT = re.compile(r"\$\s?[0-9][0-9,.]*[0-9]")
-PAGES = ("", "/yard", "/plan", "/water", "/system", "/storm", "/dig", "/papers", "/hours", "/history")
+PAGES = (
+    "",
+    "/yard",
+    "/plan",
+    "/water",
+    "/system",
+    "/storm",
+    "/dig",
+    "/papers",
+    "/hours",
+    "/history",
+    "/after",
+    "/after/proof",
+)
 CLOSED = (
     "/price", "/offer", "/schemes", "/schemes/told", "/what-if", "/what-if/told", "/answers", "/worksheet", "/text",
     "/compare", "/whole.zip", "/papers.zip", "/revisions/1.yaml", "/hours/actuals.yaml", "/hours/beside.csv",

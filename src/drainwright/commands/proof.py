@@ -63,14 +63,14 @@ def prove(
 ) -> None:
     """Hold a finished job's measurements against its design; without them, write the forms to fill in at the site."""
     from drainwright.errors import JobError
-    from drainwright.paper.documents.crew_checks import checkpoints
+    from drainwright.paper.documents.crew_checks import to_photograph
     from drainwright.paper.documents.proof_form import proof_form, proof_form_spanish
     from drainwright.paper.documents.proof_paper import proof_paper
     from drainwright.paper.documents.typeset import to_pdf
     from drainwright.proving.as_built import as_built
     from drainwright.proving.prove import prove as proven
     from drainwright.proving.starter import starter_text
-    from drainwright.results import indented, plain
+    from drainwright.results import indented, plain, proven_to_plain
 
     free_folder(to)
     noted = None if record is None else _read_proof(record, as_json)
@@ -89,9 +89,8 @@ def prove(
         for path in written_files(folder, files):
             typer.echo(f"Wrote {path}")
         return
-    shots = tuple(f"{what}: {measure}" for what, measure, _ in checkpoints(base))
     try:
-        found = proven(base, noted, shots)
+        found = proven(base, noted, to_photograph(base))
         with stages(document, as_json), hushed():
             built = as_built(base, noted)
     except JobError as error:
@@ -103,12 +102,8 @@ def prove(
         files["as-built.json"] = (indented(plain(built.design.job)) + "\n").encode()
     written = [] if to is None else written_files(to, files)
     if as_json:
-        told = None if built is None else {
-            "moved": plain(built.moved), "difference": plain(built.difference), "unmeasured": plain(built.unmeasured)
-        }  # fmt: skip
         files_told = [str(path) for path in written]
-        emit({"ok": True, "whole": found.whole, **plain(found), "as_built": told, "files": files_told,
-              "photos_not_shown": unseen})  # fmt: skip
+        emit({"ok": True, **proven_to_plain(found, built), "files": files_told, "photos_not_shown": unseen})
     else:
         from drainwright.terminal_proof import show_proof
 

@@ -32,18 +32,29 @@ def small_photo(path: str | Path) -> bytes:
     FileError
         If it is no such picture, is damaged or too large.
     """
-    from PIL import Image, ImageOps
-
     path = Path(path)
     try:
         regular_file(path, MOST_BYTES)
     except FileError as error:
         raise FileError(error.problem.found, _WANTED, file=path.name) from None
+    return small_picture(path.read_bytes(), path.name)
+
+
+def small_picture(data: bytes, name: str) -> bytes:
+    """The same of a picture that is no file; ``name`` is what a fault calls it.
+
+    Raises
+    ------
+    FileError
+        If it is no such picture, is damaged or too large.
+    """
+    from PIL import Image, ImageOps
+
     try:
-        found = Image.open(path, formats=KINDS)
+        found = Image.open(io.BytesIO(data), formats=KINDS)
         if found.width * found.height > MOST_PIXELS:
             size = f"{found.width:,} by {found.height:,} pixels"
-            raise FileError(size, f"at most {MOST_PIXELS / 1e6:.0f} million", file=path.name)
+            raise FileError(size, f"at most {MOST_PIXELS / 1e6:.0f} million", file=name)
         found.draft("RGB", (LONGEST_SIDE, LONGEST_SIDE))
         upright = ImageOps.exif_transpose(found)
         upright.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
@@ -53,10 +64,10 @@ def small_photo(path: str | Path) -> bytes:
     except FileError:
         raise
     except Exception as error:  # what a damaged picture brings up is the decoder's own affair
-        raise FileError(f"no picture that can be read ({type(error).__name__})", _WANTED, file=path.name) from None
+        raise FileError(f"no picture that can be read ({type(error).__name__})", _WANTED, file=name) from None
     written = io.BytesIO()
     bare.save(written, "JPEG", quality=82)
     return written.getvalue()
 
 
-__all__ = ["LONGEST_SIDE", "small_photo"]
+__all__ = ["LONGEST_SIDE", "small_photo", "small_picture"]

@@ -152,7 +152,9 @@ def changed(document: Document, change: Callable[[Any], None]) -> Document:
     return read_text(changed_text(document.text, change, is_json=document.is_json), document.name, document.folder)
 
 
-def changed_text(text: str, change: Callable[[Any], None], *, is_json: bool = False) -> str:
+def changed_text(
+    text: str, change: Callable[[Any], None], *, is_json: bool = False, is_job: bool = True
+) -> str:  # fmt: skip
     """A document's text with what ``change`` did to its tree; the job need not be whole, and is not checked.
 
     In YAML comments are kept, and each line that the change leaves alone is as it was typed.
@@ -165,13 +167,15 @@ def changed_text(text: str, change: Callable[[Any], None], *, is_json: bool = Fa
         Changes the tree that it is given, in place.
     is_json : bool
         Whether the text is JSON.
+    is_job : bool
+        Whether it is a job document; a record beside a job has a format of its own, which stays.
 
     Returns
     -------
     str
-        In the current format, where the text tells its own.
+        In the current format, where a job document tells its own.
     """
-    tree = _tree(text, is_json)
+    tree = _tree(text, is_json) if is_job else _loaded(text, is_json)
     plain = "" if is_json else _dump(tree, text, is_json)
     change(tree)
     made = _dump(tree, text, is_json)

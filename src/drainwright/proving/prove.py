@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Container, Iterable, Iterator, Sequence
 
 from drainwright.design import Design
 from drainwright.errors import Problem
@@ -17,7 +17,9 @@ from drainwright.proving.words import Words
 OWN_AREA = "The basin is taken as round and of one width, less its riser; floats and pump in it are left out."
 
 
-def prove(design: Design, document: ProofDocument, checkpoints: Sequence[str] = ()) -> Proven:
+def prove(
+    design: Design, document: ProofDocument, checkpoints: Sequence[str] = (), there: Container[str] | None = None
+) -> Proven:
     """Hold what was measured of a finished job against its design.
 
     Parameters
@@ -28,6 +30,8 @@ def prove(design: Design, document: ProofDocument, checkpoints: Sequence[str] = 
         What was measured.
     checkpoints : sequence of str
         What was to be photographed before it was covered, in the order of the crew's packet: a row for each.
+    there : container of str, optional
+        Names of the photographs that are there; one that is not proves nothing. Left out: all that the record names.
 
     Returns
     -------
@@ -75,7 +79,7 @@ def prove(design: Design, document: ProofDocument, checkpoints: Sequence[str] = 
     rows += hose_rows(design, document, words)
     rows += grade_rows(design, document)
     rows += ground_rows(design, document)
-    taken = {photo.checkpoint: photo.file for photo in document.proof.photos}
+    taken = {photo.checkpoint: photo.file for photo in document.proof.photos if there is None or photo.file in there}
     rows += [
         Row(
             where=f"Photo {number}", what=what, found=taken.get(number, "none"), wanted="a photograph",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter
 
 from drainwright.office.api import (
+    after,
     answers,
     attachments,
     catalogues,
@@ -23,7 +24,9 @@ from drainwright.office.api.shared import REFUSALS
 def make_router() -> APIRouter:
     """The routers of the API put together."""
     whole = APIRouter(prefix="/api/v1", responses=REFUSALS)
-    for part in (jobs, documents, operations, attachments, answers, offers, rain, firm, catalogues, taken, yard):
+    for part in (
+        jobs, documents, operations, attachments, answers, offers, rain, firm, catalogues, taken, after, yard,
+    ):  # fmt: skip
         whole.include_router(part.router)
     return whole
 

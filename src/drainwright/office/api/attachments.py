@@ -9,6 +9,7 @@ from typing import Annotated
 from fastapi import APIRouter, HTTPException, Query, Request, Response
 from pydantic import BaseModel
 
+from drainwright.office.after import RECORDS
 from drainwright.office.api.shared import Body, Id, JobId, Line, Words, bytes_of, tagged_bytes
 from drainwright.office.people.roles import Act, may
 from drainwright.office.people.unpriced import sees_prices
@@ -96,9 +97,13 @@ def describe(who: Asker, store: OpenStore, id: Id, body: Described) -> Attachmen
 
 
 def _not_kept_elsewhere(who: Who, kind: str) -> None:
-    """What a job took has its own address; the files that a document names, prices among them, are no crew's."""
+    """What a job took, and what was recorded after it, have addresses of their own; the files that a document names,
+    prices among them, are no crew's.
+    """
     if kind == files.ACTUALS:
         raise HTTPException(422, "What a job took is noted at `hours` of the job.")
+    if kind in RECORDS:
+        raise HTTPException(422, "A record of the finished job is saved at `after` of the job.")
     if kind == KEPT:
         raise HTTPException(
             422, "The price book that a job keeps is hung there by the office; `repriced` takes the newest."

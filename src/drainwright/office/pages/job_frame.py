@@ -35,7 +35,7 @@ PAGES = (  # below /jobs/{id}, and their names; those that the app does not serv
     ("", "First page"), ("facts", "Facts"), ("yard", "Yard"), ("plan", "Plan"), ("water", "Water"), ("system", "Works"),
     ("storm", "Storm"), ("dig", "Dig"), ("price", "Price"), ("offer", "Offer"), ("papers", "Papers"),
     ("schemes", "Other ways"), ("what-if", "What if"), ("answers", "Questions"), ("worksheet", "Worksheet"),
-    ("hours", "What it took"), ("history", "History"), ("text", "Document"),
+    ("hours", "What it took"), ("after", "After"), ("history", "History"), ("text", "Document"),
 )  # fmt: skip
 _STEPS = re.compile(r"\bW (\d+)\b")
 

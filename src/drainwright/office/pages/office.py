@@ -5,6 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter
 
 from drainwright.office.pages import (
+    after,
     book,
     calendar,
     customers,
@@ -24,7 +25,9 @@ from drainwright.office.pages import (
 def make_router() -> APIRouter:
     """The routers of the jobs' and the firm's pages."""
     router = APIRouter()
-    for part in (jobs, history, document, facts, customers, book, pumps, pipes, firm, offer, taken, learning, calendar):
+    for part in (
+        jobs, history, document, facts, customers, book, pumps, pipes, firm, offer, taken, learning, after, calendar,
+    ):  # fmt: skip
         router.include_router(part.router)
     return router
 

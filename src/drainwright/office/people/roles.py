@@ -53,8 +53,9 @@ _NEEDED = tuple(
         (r"/jobs/[^/]+/(?:what-if(?:/told)?|schemes(?:/told|/asked)?)", Act.PRICES, Act.PRICES),  # asks only
         (rf"/jobs/[^/]+/(?:{_PRICED})(?:/.*)?", Act.PRICES, Act.EDIT),
         (r"/jobs/[^/]+/hours/(?:compared|actuals\.yaml|beside\..*)", Act.PRICES, Act.MEASURE),
+        (r"/jobs/[^/]+/after/files/as-built\.json", Act.PRICES, Act.MEASURE),
         (r"/jobs/[^/]+/facts/(?:lot|house|walls|ground)", Act.READ, Act.MEASURE),
-        (r"/jobs/[^/]+/(?:yard|operations|attachments|photos|checkpoints|hours)(?:/.*)?", Act.READ, Act.MEASURE),
+        (r"/jobs/[^/]+/(?:yard|operations|attachments|photos|hours|after)(?:/.*)?", Act.READ, Act.MEASURE),
         (r"/jobs/[^/]+/plan/draft", Act.READ, Act.READ),  # asks only
         (r"/jobs/new", Act.EDIT, Act.EDIT),
         (r"/jobs", Act.READ, Act.MEASURE),  # who measures begins a job by its first visit, and tells nothing else of it

@@ -41,6 +41,11 @@ def check_blocks(design: Design) -> tuple[Block, ...]:
     )  # fmt: skip
 
 
+def to_photograph(design: Design) -> tuple[str, ...]:
+    """The checkpoints in words, in the order of their numbers: what the proof of a finished job asks pictures of."""
+    return tuple(f"{what}: {measure}" for what, measure, _ in checkpoints(design))
+
+
 def checkpoints(design: Design) -> tuple[Check, ...]:
     """All checkpoints of this job's own works, in the order of the building.
 
@@ -224,4 +229,4 @@ def _basins(design: Design, say: Say) -> list[Check]:
     return found
 
 
-__all__ = ["check_blocks", "checkpoints"]
+__all__ = ["check_blocks", "checkpoints", "to_photograph"]

@@ -1,0 +1,195 @@
+"""Records of a finished job, as the command line keeps them: its proof, its visits, a season. Each saving stands."""
+
+from __future__ import annotations
+
+import datetime
+import itertools
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import PurePosixPath
+from types import MappingProxyType
+from typing import Any
+
+from drainwright.job.proof import read_proof_text
+from drainwright.job.writing import changed_text
+from drainwright.office.store.files import PROOF, attach, attachments, content, of_kind
+from drainwright.office.store.opening import Store
+from drainwright.office.store.records import Attachment
+from drainwright.office.uploads import OtherKindError, checked_upload
+from drainwright.office.who import Who
+
+YAML = "application/yaml"
+PICTURES = ("image/jpeg", "image/png")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sort:
+    """One sort of record."""
+
+    key: str  # in addresses
+    kind: str  # of its attachments
+    file: str  # as the command line calls it
+    noun: str
+    read: Callable[[str, str], object]  # text and name; raises JobError
+
+
+SORTS: Mapping[str, Sort] = MappingProxyType({
+    one.key: one for one in (
+        Sort(key="proof", kind=PROOF, file="proof.yaml", noun="record of what was proven", read=read_proof_text),
+    )
+})  # fmt: skip
+
+
+RECORDS = frozenset(one.kind for one in SORTS.values())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Recorded:
+    """The newest saving of a record."""
+
+    number: int  # of the savings, this one
+    text: str
+    saved: Attachment
+
+
+def recorded(store: Store, firm: str, job: str, sort: Sort) -> Recorded | None:
+    """The newest record of a sort; None where none was saved.
+
+    Raises
+    ------
+    NotThereError
+        If the firm has no such job.
+    """
+    number, found, data = of_kind(store, firm, job, sort.kind)
+    return None if found is None else Recorded(number=number, text=data.decode("utf-8"), saved=found)
+
+
+def keep(store: Store, who: Who, job: str, sort: Sort, base: int | None, text: str) -> int:
+    """Save a record; those before it stay.
+
+    Parameters
+    ----------
+    store : Store
+        Where.
+    who : Who
+        Saves it.
+    job : str
+        Id of the job.
+    sort : Sort
+        Of the record.
+    base : int, optional
+        Number of the saving that the text was made of, 0 for none; left out: whatever stands.
+    text : str
+        As the command line reads it.
+
+    Returns
+    -------
+    int
+        Number of this saving.
+
+    Raises
+    ------
+    JobError
+        If the text is no such record.
+    NotThereError
+        If the firm has no such job.
+    CameBetween
+        If another saving came between.
+    """
+    sort.read(text, sort.file)
+    attach(
+        store, who.firm, job, text.encode(), name=sort.file, media_type=YAML, who=who.name, kind=sort.kind, after=base
+    )
+    return of_kind(store, who.firm, job, sort.kind)[0] if base is None else base + 1
+
+
+def named_pictures(store: Store, firm: str, job: str, text: str) -> dict[str, Attachment]:
+    """The pictures of a job by the names that its record of proof has for them; what does not hang there is left out.
+
+    A WebP picture that came in hangs there as a JPEG, under its own name with that ending.
+
+    Raises
+    ------
+    JobError
+        If the text is no such record.
+    NotThereError
+        If the firm has no such job.
+    """
+    names = [one.file for one in read_proof_text(text).proof.photos] if text else []
+    there = {one.name: one for one in attachments(store, firm, job) if one.media_type in PICTURES}
+    bare = {_bare(name): one for name, one in there.items()}
+    found = {name: there.get(name) or bare.get(_bare(name)) for name in names}
+    return {name: one for name, one in found.items() if one is not None}
+
+
+def _bare(name: str) -> str:
+    return PurePosixPath(name).with_suffix("").as_posix() if PurePosixPath(name).name else name
+
+
+def small_pictures(store: Store, firm: str, named: Mapping[str, Attachment]) -> tuple[tuple[str, bytes], ...]:
+    """Pictures by the record's names, as a paper shows them."""
+    from drainwright.exchange.photos import small_picture
+
+    return tuple((name, small_picture(content(store, firm, one.id), name)) for name, one in named.items())
+
+
+def photographed(store: Store, who: Who, job: str, name: str, checkpoint: int, data: bytes, base: int) -> int:
+    """Hang the photograph of a checkpoint on a job, and name it in the record of its proof.
+
+    Parameters
+    ----------
+    store : Store
+        Where.
+    who : Who
+        Brings it.
+    job, name : str
+        Id of the job, and what its records call it.
+    checkpoint : int
+        Number in the crew's packet.
+    data : bytes
+        A picture as it came.
+    base : int
+        Number of the saving that this is made on, 0 for none.
+
+    Returns
+    -------
+    int
+        Number of the saving that names it.
+
+    Raises
+    ------
+    InputError
+        If it is no picture that is taken.
+    NotThereError
+        If the firm has no such job.
+    CameBetween
+        If another saving came between.
+    """
+    found = checked_upload(data)
+    if not found.is_picture:
+        raise OtherKindError("file: found no picture; expected JPEG, PNG or WebP")
+    sort = SORTS["proof"]
+    kept = recorded(store, who.firm, job, sort)
+    text = kept.text if kept else f"schema_version: 1\njob: {json.dumps(name)}\non: {datetime.date.today()}\n"
+    there = {one.name for one in attachments(store, who.firm, job)}
+    names = (f"checkpoint-{checkpoint}{f'-{more}' if more else ''}{found.ending}" for more in itertools.count())
+    file = next(one for one in names if one not in there)
+    named = changed_text(text, lambda tree: _with_photo(tree, checkpoint, file), is_job=False)
+    number = keep(store, who, job, sort, base, named)
+    attach(
+        store, who.firm, job, found.data, name=file, media_type=found.media_type, who=who.name,
+        note=f"checkpoint {checkpoint}",
+    )  # fmt: skip
+    return number
+
+
+def _with_photo(tree: Any, checkpoint: int, file: str) -> None:
+    before = [one for one in tree.get("photos") or [] if one.get("checkpoint") != checkpoint]
+    tree["photos"] = [*before, {"checkpoint": checkpoint, "file": file}]
+
+
+__all__ = [
+    "RECORDS", "SORTS", "YAML", "Recorded", "Sort", "keep", "named_pictures", "photographed", "recorded",
+    "small_pictures",
+]  # fmt: skip

@@ -1,0 +1,167 @@
+"""After the job: its proof put in by page and program, held against the design, closed to who may not."""
+
+from __future__ import annotations
+
+import io
+import json
+from collections.abc import Iterator
+from html import unescape
+from pathlib import Path
+from typing import Any
+
+import pytest
+from fastapi import FastAPI
+from httpx import Response
+from PIL import Image
+from pypdf import PdfReader
+from typer.testing import CliRunner
+
+from drainwright.cli import app as program
+from drainwright.design import Design
+from drainwright.job.proof import read_proof_text
+from drainwright.office.after import SORTS, recorded
+from drainwright.office.examples import begin_example, example_of
+from drainwright.office.store import files, people
+from drainwright.office.store.jobs import add_firm
+from drainwright.office.who import Who
+
+from . import visitors
+from .finished import choked
+from .firm_pages import EXAMPLES, Office, office
+from .stored import keep_example
+from .visitors import PEOPLE, browser, staffed
+
+
+@pytest.fixture(scope="module")
+def here(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Office]:
+    with office(tmp_path_factory.mktemp("after")) as found:
+        yield found
+
+
+@pytest.fixture
+def job(here: Office) -> str:
+    return keep_example(here.store, "block-wall-house")
+
+
+def api(here: Office, method: str, path: str, **body: Any) -> Response:
+    return here.client.request(method, f"/api/v1{path}", headers={"x-form-token": here.token}, json=body or None)
+
+
+def picture(kind: str = "JPEG") -> bytes:
+    made = io.BytesIO()
+    Image.new("RGB", (60, 40), (90, 120, 60)).save(made, kind)
+    return made.getvalue()
+
+
+def words(data: bytes) -> str:
+    return " ".join(" ".join(one.extract_text() for one in PdfReader(io.BytesIO(data)).pages).split())
+
+
+def test_a_proof_is_put_in_and_tells_what_to_look_at(here: Office, job: str, pumped: Design) -> None:
+    way, text = f"/jobs/{job}/after/proof", choked(pumped)
+    assert "Nothing is put in yet" in here.get(way).text
+    assert here.get(f"/jobs/{job}/after/files/proof.pdf").status_code == 404
+    sent = here.post(way, {"file": ("proof.yaml", text.encode())}, base="0")
+    assert sent.headers["location"] == f"{way}?saved=1"
+    page = unescape(here.get(way).text)
+    assert "Not to be signed off yet" in page
+    look = page.partition("What to look at")[2].partition("by its test")[0]
+    assert "Pump’s flow by drawdown" in look.replace("'", "’")
+    assert "valve" in page.partition("What may stand behind its flow")[2].partition("</ul>")[0]
+    assert "Nobody enters a basin" in page
+    assert "As built" in page
+    assert "DOES NOT PASS" in words(here.get(f"/jobs/{job}/after/files/proof.pdf").content)
+    assert json.loads(here.get(f"/jobs/{job}/after/files/as-built.json").content)["number"] == pumped.job.number
+    assert here.get(f"/jobs/{job}/after/files/proof.yaml").text == text
+    assert f"Put in by {here.who.name}" in here.get(f"/jobs/{job}/after").text
+    late = here.post(way, base="0", text=text)
+    assert late.status_code == 409
+    assert "Look at what stands now" in late.text
+
+
+def test_programs_are_told_what_the_command_tells(here: Office, job: str, pumped: Design, tmp_path: Path) -> None:
+    text = choked(pumped)
+    (tmp_path / "proof.yaml").write_text(text, encoding="utf-8")
+    source = str(EXAMPLES / "block-wall-house" / "job.yaml")
+    said = json.loads(CliRunner().invoke(program, ["prove", source, str(tmp_path / "proof.yaml"), "--json"]).output)
+    way = f"/jobs/{job}/after/proof"
+    assert api(here, "GET", way).status_code == 404
+    assert api(here, "PUT", way, base=0, text=text).json() == {"number": 1}
+    assert api(here, "PUT", way, base=0, text=text).status_code == 409
+    found = api(here, "GET", f"{way}/told").json()
+    for name in ("whole", "rows", "basins", "notes", "as_built"):
+        assert found[name] == said[name], name
+    assert any(row["verdict"] == "not" for row in found["rows"])
+    assert api(here, "GET", way).headers["number"] == "1"
+    assert words(api(here, "GET", f"/jobs/{job}/after/files/proof-form-es.pdf").content)
+    assert api(here, "GET", f"/jobs/{job}/after/files/plan.svg").status_code == 404
+    assert api(here, "PUT", way, text="job: 1\n").status_code == 422
+    assert api(here, "PUT", way, text=text.replace(pumped.job.number, "X-1")).status_code == 201
+    refused = api(here, "GET", f"{way}/told")
+    assert refused.status_code == 422
+    assert "another job's record" in refused.text
+    assert "does not fit the job" in here.get(way).text
+
+
+def test_a_photograph_is_hung_and_named_and_one_that_is_not_there_proves_nothing(here: Office, job: str) -> None:
+    way = f"/jobs/{job}/after/proof"
+    sent = here.post(f"{way}/photos", {"photo": ("a.jpg", picture())}, base="0", checkpoint="2")
+    assert sent.status_code == 303
+    again = here.post(f"{way}/photos", {"photo": ("b.webp", picture("WEBP"))}, base="1", checkpoint="2")
+    assert again.status_code == 303
+    kept = recorded(here.store, here.who.firm, job, SORTS["proof"])
+    assert kept is not None
+    photos = read_proof_text(kept.text).proof.photos
+    assert [(one.checkpoint, one.file) for one in photos] == [(2, "checkpoint-2-1.jpg")]
+    rows = api(here, "GET", f"{way}/told").json()["rows"]
+    assert {row["where"]: row["verdict"] for row in rows}["Photo 2"] == "pass"
+    hung = [one for one in files.attachments(here.store, here.who.firm, job) if one.name == "checkpoint-2-1.jpg"]
+    api(here, "PATCH", f"/attachments/{hung[0].id}", archived=True)
+    rows = api(here, "GET", f"{way}/told").json()["rows"]
+    assert {row["where"]: row["verdict"] for row in rows}["Photo 2"] == "not done"
+    assert "not among this job’s pictures" in here.get(way).text
+    wrong = here.post(f"{way}/photos", {"photo": ("a.gif", picture("GIF"))}, base="2", checkpoint="1")
+    assert wrong.status_code == 422
+    assert "JPEG, PNG" in wrong.text
+
+
+def test_a_record_is_no_plain_attachment(here: Office, job: str, pumped: Design) -> None:
+    assert api(here, "PUT", f"/jobs/{job}/after/proof", text=choked(pumped)).status_code == 201
+    (hung,) = [one for one in files.attachments(here.store, here.who.firm, job) if one.kind == files.PROOF]
+    assert api(here, "PATCH", f"/attachments/{hung.id}", archived=True).status_code == 422
+    headers = {"x-form-token": here.token}
+    way = f"/api/v1/jobs/{job}/attachments"
+    sent = here.client.post(way, params={"name": "a", "kind": files.PROOF}, content=b"job: 1", headers=headers)
+    assert sent.status_code == 422
+
+
+def test_a_crew_puts_it_in_and_nobody_from_outside(tmp_path: Path, pumped: Design) -> None:
+    text = choked(pumped)
+    with visitors.office(tmp_path) as served:
+        app: FastAPI = served
+        firm = staffed(app)
+        example, boss = example_of("block-wall-house"), people.person_by_email(app.state.store, "owner@example.org")
+        assert example is not None
+        assert boss is not None
+        who = Who(firm=firm, person=boss.id, name=boss.name, role="owner")
+        job = begin_example(app.state.store, who, example).id
+        way = f"/jobs/{job}/after/proof"
+        crew = browser(app)
+        crew.enters("crew@example.org")
+        assert crew.submit(way, files={"file": ("proof.yaml", text.encode())}, data={"base": "0"}).status_code == 303
+        page = crew.get(way, headers=PEOPLE)
+        assert "What to look at" in page.text
+        assert "as-built.json" not in page.text
+        assert crew.get(f"/jobs/{job}/after/files/as-built.json").status_code == 403
+        assert crew.get(f"/api/v1/jobs/{job}/after/files/as-built.json").status_code == 403
+        stranger = browser(app)
+        for door in (way, f"/jobs/{job}/after", f"/jobs/{job}/after/files/proof.pdf"):
+            assert stranger.get(door, headers=PEOPLE, follow_redirects=False).status_code == 303, door
+        assert stranger.get(f"/api/v1{way}").status_code == 401
+        assert stranger.submit(way, data={"base": "1", "text": text}).status_code == 401
+        other = add_firm(app.state.store, "Another").id
+        people.add_person(app.state.store, other, "Oak", "oak@example.org", "owner", visitors.known_hash())
+        rival = browser(app)
+        rival.enters("oak@example.org")
+        assert rival.get(f"/api/v1{way}").status_code == 404
+        assert rival.get(f"/jobs/{job}/after/files/proof.yaml").status_code == 404
