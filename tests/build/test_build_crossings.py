@@ -16,6 +16,7 @@ from drainwright.build.trench import cuts
 from drainwright.build.units import FOOT, INCH
 from drainwright.field.model import Plan, SiteUtility
 from drainwright.job.model import Job
+from drainwright.job.values import Basis
 from drainwright.system.model import SizedRun, System
 
 from .sample import GROUND, job_data, make_node, make_run, make_site, make_station, make_utility, make_wall
@@ -50,6 +51,25 @@ def test_a_square_crossing_above_the_pipe() -> None:
     assert found.pipe_invert == pytest.approx(invert - run.pipe.wall)
     assert found.clearance == pytest.approx(GROUND - 0.3 - 1 * INCH - crown)
     assert found.hand_dig == pytest.approx(2 * (ZONE + 0.5 * INCH))
+
+
+def test_a_line_of_unknown_depth_may_lie_anywhere_down_to_below_the_dig() -> None:
+    """Invented: no figure is told, it counts as met wherever it crosses, and all its crossing is dug by hand."""
+    run = straight()
+    known = make_utility("gas", "gas", ((5.0, -9.0), (5.0, 9.0)), 0.3)
+    line = make_utility("gas", "gas", ((5.0, -9.0), (5.0, 9.0)), 0.0, depth="unknown")  # its top: the ground's
+    (found,) = against(run, line)
+    (other,) = against(run, known)
+    assert (found.utility_top, found.clearance, found.basis) == (None, None, Basis.ASSUMED)
+    assert found.could_meet
+    assert found.clearance_least == pytest.approx(-(run.pipe.outside + 1 * INCH) / 2)  # middle in middle
+    assert found.clearance_most == pytest.approx(GROUND - 1 * INCH - found.pipe_crown)  # at the surface
+    assert found.hand_dig == pytest.approx(other.hand_dig)
+    beside = make_utility("gas", "gas", ((0.0, 0.5), (20.0, 0.5)), 0.0, depth="unknown")
+    (found,) = against(run, beside)
+    assert not found.crossing
+    assert found.clearance is None
+    assert found.clearance_least == pytest.approx(0.5 - 0.5 * INCH - run.pipe.outside / 2)  # level with the pipe
 
 
 def test_a_line_below_the_pipe() -> None:

@@ -13,6 +13,7 @@ from drainwright.build.room import heap_width, spoil_room
 from drainwright.build.roots import root_losses
 from drainwright.build.trench import cuts
 from drainwright.build.units import FOOT, INCH
+from drainwright.field.model import SiteUtility
 from drainwright.system.model import System
 
 from .sample import GROUND, feet, make_node, make_run, make_site, make_tree, make_utility
@@ -34,11 +35,18 @@ def test_a_gap_has_its_least_where_the_line_passes_the_pipe() -> None:
     assert gap_range(0.1, 1.0, 0.1, 0.2, 0.0) == pytest.approx((-0.15, 0.9))
 
 
-def test_a_line_exposed_by_hand_has_no_doubt() -> None:
-    route = (feet(10, -40), feet(10, 0))
-    told = make_utility("wire", "electric", route, 0.3, depth_uncertainty="6 in")
-    seen = make_utility("wire", "electric", route, 0.3, depth_uncertainty="6 in", located_by="exposed by hand")
-    for utility, doubt in ((told, 6 * INCH), (seen, 0.0)):
+def test_how_far_a_depth_may_be_off_goes_by_how_it_is_known() -> None:
+    """Where nobody told: common practice, no source; what is told counts whoever located the line."""
+    route, by = (feet(10, -40), feet(10, 0)), "exposed by hand"
+
+    def wire(basis: str = "measured", **changes: str) -> SiteUtility:
+        return make_utility("wire", "electric", route, 0.3, depth={"value": "0.3 m", "basis": basis}, **changes)
+
+    for utility, doubt in (
+        (wire(), 6), (wire("mapped"), 12), (wire("stated"), 12), (wire("assumed"), 18), (wire(located_by=by), 1),
+        (wire(depth_uncertainty="3 in"), 3), (wire(depth_uncertainty="2 in", located_by=by), 2),
+    ):  # fmt: skip
+        doubt *= INCH
         site, digs = one_run(utilities=(utility,))
         (item,) = crossings(digs, site)
         assert item.clearance - item.clearance_least == pytest.approx(doubt)

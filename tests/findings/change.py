@@ -236,9 +236,9 @@ def crossing(run_name: str, utility: str, **values: Any) -> Change:
     def change(case: Case) -> Case:
         met = case.build.dig.crossings
         number = next(i for i, item in enumerate(met) if item.run == run_name and item.utility == utility)
-        if "clearance" in values:  # the same doubt about another gap
+        if values.get("clearance") is not None:  # the same doubt about another gap
             item = next(item for item in case.job.utilities if item.name == utility)
-            doubt = 0.0 if item.located_by == "exposed by hand" else item.depth_uncertainty
+            doubt = item.doubt
             values.setdefault("clearance_least", values["clearance"] - doubt)
             values.setdefault("clearance_most", values["clearance"] + doubt)
         return put("build", "dig", "crossings", number, to=replace(met[number], **values))(case)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from dataclasses import replace
 from decimal import Decimal
+from typing import Any
 
 from drainwright.build.model import LineAtShields, RockDays, RootCut, RootLoss, ShieldHire, ShieldPlace
 from drainwright.field.model import LevelBook, Traverse
@@ -194,6 +195,7 @@ def twice(run_name: str, utility: str) -> Change:
     return change
 
 
+DEEP: dict[str, Any] = {"utility_top": None, "clearance": None, "clearance_least": -0.1, "clearance_most": 0.5}
 FD1, SUMP, WEST = "works.runs.FD1", "works.basin", "house.walls.west"
 DIG = (
     Trial("DIG-01", "ok", where=FD1,
@@ -210,7 +212,7 @@ DIG = (
           change=every(line("house sewer", depth_uncertainty=0.1524, located_by="private locate"),
                        crossing("FD1", "house sewer", clearance=0.1))),
     Trial("DIG-01", "ok", where=FD1,
-          change=every(line("house sewer", depth_uncertainty=0.1524, located_by="exposed by hand"),
+          change=every(line("house sewer", depth_uncertainty=None, located_by="exposed by hand"),
                        crossing("FD1", "water service", clearance=0.5), crossing("FD1", "house sewer", clearance=0.1),
                        job("criteria", "utility_clearance", to=0.1))),
     Trial("DIG-01", "fails", where=FD1, says="they could meet",
@@ -227,15 +229,28 @@ DIG = (
           change=every(line("house sewer", kind="gas", live=False, depth_uncertainty=0.1524),
                        crossing("FD1", "house sewer", kind="gas", clearance=0.1))),
     Trial("DIG-01", "caution", where=FD1, says="No grade of FD1 that keeps all else that is asked leaves more room",
-          change=every(line("house sewer", kind="propane", located_by="exposed by hand"),
+          change=every(line("house sewer", kind="propane", depth_uncertainty=None, located_by="exposed by hand"),
                        crossing("FD1", "house sewer", kind="propane", clearance=0.1), no_grade("FD1", "house sewer"))),
     Trial("DIG-01", "caution", where=FD1, says="than the room is held worth. Ask the line's",
           change=every(crossing("FD1", "house sewer", clearance=0.2), no_grade("FD1", "house sewer", dear=True))),
     Trial("DIG-01", "caution", where=FD1, says="all else that is asked leaves more room. Ask the line's owner",
           change=every(crossing("FD1", "house sewer", clearance=0.2), no_grade("FD1", "house sewer"))),
     Trial("DIG-01", "caution", where="works.runs.DL", says="No grade is sought for DL, a line under pressure",
-          change=every(line("house sewer", kind="electric", located_by="exposed by hand"),
+          change=every(line("house sewer", kind="electric", depth_uncertainty=None, located_by="exposed by hand"),
                        crossing("FD1", "house sewer", run="DL", kind="electric", clearance=0.1))),
+    Trial("DIG-01", "fails", where=FD1, says="nobody knows how deep",
+          change=every(line("house sewer", kind="gas", depth=None),
+                       crossing("FD1", "house sewer", kind="gas", **DEEP))),
+    Trial("DIG-01", "caution", where=FD1, says="agreed in writing",
+          change=every(line("house sewer", kind="gas", depth=None, agreed=AGREED),
+                       crossing("FD1", "house sewer", kind="gas", **DEEP))),
+    Trial("DIG-01", "caution", where=FD1, says="from the surface down over the whole crossing",
+          change=every(line("house sewer", depth=None), crossing("FD1", "house sewer", **DEEP))),
+    Trial("DIG-01", "ok", where=SUMP, says="keeps clear of it at any depth",
+          change=every(line("house sewer", depth=None), planted("SUMP", "house sewer", 0.2, crossing=False),
+                       crossing("SUMP", "house sewer", clearance=None, clearance_least=0.2, clearance_most=1.0))),
+    Trial("DIG-02", "caution", where="utilities.house sewer", says="at a depth that nobody knows: dig",
+          change=line("house sewer", depth=None)),
     Trial("DIG-01", "fails", where=SUMP, says="moved by its owner", change=planted("SUMP", "house sewer", -0.2)),
     Trial("DIG-01", "ok", where=SUMP, change=planted("SUMP", "house sewer", 0.2, crossing=False)),
     Trial("DIG-01", "fails", where="works.inlets.CB1", says="body of CB1", change=planted("CB1", "valve wires", -0.1)),

@@ -136,7 +136,7 @@ def test_lines_that_could_meet_the_pipe_are_exposed_first(pumped: Design) -> Non
         ranks = [DANGER.index(one.meeting.kind) for one in found if one.decides is group]
         assert ranks == sorted(ranks)
     for one in found:
-        doubt = 0.0 if one.line.utility.located_by == "exposed by hand" else one.line.utility.depth_uncertainty
+        doubt = one.line.utility.doubt
         assert one.down_most - one.down_least == pytest.approx(min(2 * doubt, one.down_most))
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from drainwright.build.gaps import doubt_of, gap_range, line_top, side_gap, vertical_gap
+from drainwright.build.gaps import line_top, met_between, side_gap, vertical_gap
 from drainwright.build.model import Crossing
 from drainwright.build.trench import Cut
 from drainwright.field.model import Site, SiteUtility
@@ -103,9 +103,11 @@ def body_crossings(bodies: Sequence[Body], utility: SiteUtility, zone: float) ->
         through = sideways < 0
         centre = body.area.centroid
         top = line_top(utility, line, centre)
-        with place(body.where, f"against {utility.utility.name}"):
-            gap = vertical_gap(top, diameter, body.top, body.bottom)
-        least, most = gap_range(top, doubt_of(utility), diameter, body.top, body.bottom)
+        gap = None
+        if utility.utility.depth is not None:
+            with place(body.where, f"against {utility.utility.name}"):
+                gap = vertical_gap(top, diameter, body.top, body.bottom)
+        least, most = met_between(utility, top, body.top, body.bottom)
         near = body.area.intersection(line.buffer(zone + diameter / 2, quad_segs=32))
         chord = max(near.bounds[2] - near.bounds[0], near.bounds[3] - near.bounds[1])
         found.append(
@@ -116,15 +118,15 @@ def body_crossings(bodies: Sequence[Body], utility: SiteUtility, zone: float) ->
                 crossing=through,
                 station=0.0,
                 at=(float(centre.x), float(centre.y)),
-                utility_top=top,
+                utility_top=None if gap is None else top,
                 pipe_crown=body.top,
                 pipe_invert=body.bottom,
-                clearance=gap if through else side_gap(gap, sideways),
+                clearance=gap if gap is None or through else side_gap(gap, sideways),
                 clearance_least=least if through else side_gap(least, sideways),
                 clearance_most=most if through else side_gap(most, sideways),
                 hand_dig=float(chord),
                 shutoff=utility.utility.shutoff,
-                basis=utility.utility.depth.basis,
+                basis=utility.utility.depth_basis,
             )
         )
     return tuple(found)

@@ -10,7 +10,7 @@ import numpy as np
 
 from drainwright.build.bodies import Body, body_crossings, hole_body
 from drainwright.build.earth import Series
-from drainwright.build.gaps import doubt_of, gap_range, line_top, side_gap, vertical_gap
+from drainwright.build.gaps import line_top, met_between, side_gap, vertical_gap
 from drainwright.build.model import Crossing
 from drainwright.build.trench import Cut
 from drainwright.errors import require
@@ -244,9 +244,11 @@ def _crossing(
     if inside is not None:
         count = max(2, int(np.ceil(inside.length / STEP)) + 1)
         places = (inside.interpolate(part, normalized=True) for part in np.linspace(0.0, 1.0, count))
-        nearest = min(_gaps(cut, utility, line, spot, over=True, own=True) for spot in places)
-        if nearest[0] < clearance - SET_OUT:
-            clearance, least, most = nearest[0], min(least, nearest[1]), nearest[2]
+        found = [_gaps(cut, utility, line, spot, over=True, own=True) for spot in places]
+        least = min(least, min(item[1] for item in found)) if clearance is None else least
+        near = min(((gap, low, high) for gap, low, high in found if gap is not None), default=None)
+        if clearance is not None and near is not None and near[0] < clearance - SET_OUT:
+            clearance, least, most = near[0], min(least, near[1]), near[2]
     return Crossing(
         run=cut.name,
         utility=utility.utility.name,
@@ -254,7 +256,7 @@ def _crossing(
         crossing=crossing,
         station=float(station),
         at=(float(at.x), float(at.y)),
-        utility_top=top,
+        utility_top=None if utility.utility.depth is None else top,
         pipe_crown=crown,
         pipe_invert=bottom,
         clearance=clearance,
@@ -262,7 +264,7 @@ def _crossing(
         clearance_most=most,
         hand_dig=float(stretch[1] - stretch[0]),
         shutoff=utility.utility.shutoff,
-        basis=utility.utility.depth.basis,
+        basis=utility.utility.depth_basis,
         stretch=(float(stretch[0]), float(stretch[1])),
         bared=0.0 if inside is None else float(inside.length),
     )
@@ -278,24 +280,24 @@ def _inside(cut: Cut, line: LineString, at: Point) -> LineString | None:
 
 def _gaps(
     cut: Cut, utility: SiteUtility, line: LineString, at: Point, *, over: bool, own: bool = False
-) -> tuple[float, float, float]:
+) -> tuple[float | None, float, float]:
     """Gap between the outsides at a place of the dig's axis or, ``own``, of the line; the least and the most of it.
 
-    Where the line lies ``over`` a wall's dig it is inside, and only the height counts.
+    There is no gap to a line whose depth nobody knows, only the least and the most. Where the line lies ``over`` a
+    wall's dig it is inside, and only the height counts.
     """
     station = cut.axis.project(at)
     diameter, top, (crown, bottom) = utility.utility.diameter, line_top(utility, line, at), _outsides(cut, station)
-    least, most = gap_range(top, doubt_of(utility), diameter, crown, bottom)
-    if own:
-        with quiet():
-            clearance = vertical_gap(top, diameter, crown, bottom)
-    else:
-        with place(_where(cut), f"against {utility.utility.name}"):
+    least, most = met_between(utility, top, crown, bottom)
+    clearance = None
+    if utility.utility.depth is not None:
+        with quiet() if own else place(_where(cut), f"against {utility.utility.name}"):
             clearance = vertical_gap(top, diameter, crown, bottom)
     if not over or (own and cut.run is not None):
         away = float(cut.axis.distance(at) if own else line.distance(at))
         beside = away - diameter / 2 - _half_width(cut)
-        clearance, least, most = (side_gap(gap, beside) for gap in (clearance, least, most))
+        clearance = None if clearance is None else side_gap(clearance, beside)
+        least, most = side_gap(least, beside), side_gap(most, beside)
     return clearance, least, most
 
 

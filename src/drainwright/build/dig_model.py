@@ -68,10 +68,10 @@ class Crossing:
     crossing: bool  # False: runs alongside, inside the tolerance zone
     station: float  # distance from the run's upper end [m]
     at: Plan
-    utility_top: float  # level [m]
+    utility_top: float | None  # level; None: nobody knows its depth [m]
     pipe_crown: float  # outside, level [m]
     pipe_invert: float  # outside bottom, level [m]
-    clearance: float  # gap between the outsides where it is least inside the dig; negative where they meet [m]
+    clearance: float | None  # gap of the outsides, least inside the dig; negative: they meet; None: depth unknown [m]
     clearance_least: float  # where the line lies as badly as its depth may be wrong [m]
     clearance_most: float  # where it lies as well as that [m]
     hand_dig: float  # length dug by hand along the run [m]

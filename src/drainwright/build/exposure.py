@@ -29,7 +29,7 @@ class Exposure:
     meeting: Crossing
     at: Plan  # of the line itself, where it is nearest to the dig
     down_least: float  # from the ground to its top, the least to expect [m]
-    down_most: float  # [m]
+    down_most: float  # of an unknown one to the bottom of the dig [m]
     decides: bool  # pipe and line could meet: it is levelled before the grades are settled
 
 
@@ -63,12 +63,15 @@ def exposures(site: Site, dig: DigPlan) -> tuple[Exposure, ...]:
     for item in in_order(dig.crossings):
         line = lines[item.utility]
         at = _own_place(LineString(line.route), item.at)
-        down = site.surface.level(*at) - item.utility_top
-        doubt = doubt_of(line)
+        ground = site.surface.level(*at)
+        if item.utility_top is None:
+            least, most = 0.0, max(ground - item.pipe_invert, 0.0)
+        else:
+            down, doubt = ground - item.utility_top, doubt_of(line)
+            least, most = max(0.0, down - doubt), down + doubt
         found.append(
             Exposure(
-                line=line, meeting=item, at=at, down_least=max(0.0, down - doubt), down_most=down + doubt,
-                decides=item.could_meet,
+                line=line, meeting=item, at=at, down_least=least, down_most=most, decides=item.could_meet,
             )
         )  # fmt: skip
     return tuple(found)

@@ -71,8 +71,8 @@ def gap_range(
 
 
 def doubt_of(utility: SiteUtility) -> float:
-    """How far a line's depth may be wrong: nothing where it was exposed by hand. [m]"""
-    return 0.0 if utility.utility.located_by == "exposed by hand" else utility.utility.depth_uncertainty
+    """How far a line's depth may be wrong, either way. [m]"""
+    return utility.utility.doubt
 
 
 def side_gap(vertical: float, sideways: float) -> float:
@@ -92,4 +92,28 @@ def line_top(utility: SiteUtility, line: LineString, at: Point) -> float:
     return float(np.interp(line.project(at), along, utility.top))
 
 
-__all__ = ["doubt_of", "gap_range", "line_top", "side_gap", "vertical_gap"]
+def met_between(utility: SiteUtility, top: float, crown: float, bottom: float) -> tuple[float, float]:
+    """Least and most vertical gap to a line: an unknown depth is anywhere from the ground to below the dig.
+
+    Parameters
+    ----------
+    utility : SiteUtility
+        The line.
+    top : float
+        Level of its top there; of an unknown one that of the ground. [m]
+    crown, bottom : float
+        Levels of the outside of what is laid or dug. [m]
+
+    Returns
+    -------
+    tuple of float
+        As ``gap_range`` has them; below the dig the line counts as lying on its bottom. [m]
+    """
+    diameter = utility.utility.diameter
+    if utility.utility.depth is not None:
+        return gap_range(top, doubt_of(utility), diameter, crown, bottom)
+    half = max(top - bottom, 0.0) / 2
+    return gap_range(top - half, half, diameter, crown, bottom)
+
+
+__all__ = ["doubt_of", "gap_range", "line_top", "met_between", "side_gap", "vertical_gap"]

@@ -96,7 +96,8 @@ def lines_at(
     for item in crossings:
         at = Point(item.at)
         inside = cut.kind == "basin" or span[0] <= cut.axis.project(at) <= span[1]
-        if item.crossing and inside and cut.area.contains(at) and item.utility_top > cut.bottom_at(np.array(item.at)):
+        above = item.utility_top is None or item.utility_top > cut.bottom_at(np.array(item.at))
+        if item.crossing and inside and cut.area.contains(at) and above:
             found[item.utility] = LineAtShields(line=item.utility, across=True)
     for gap, line in _past_ends(cut, span, shut, digs, site):
         if line not in found or (not found[line].across and gap < found[line].gap):

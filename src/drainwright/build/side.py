@@ -314,10 +314,17 @@ def _notes(
     by_name = {item.utility.name: item.utility for item in site.utilities}
     for name in dict.fromkeys(item.utility for item in met):
         utility = by_name[name]
-        if utility.depth.basis is not Basis.MEASURED or utility.located_by in ("owner says", "nobody"):
+        if utility.depth is None:
+            notes.append(
+                f"{name}: depth unknown, located by {utility.located_by}; it counts as anywhere from the surface to "
+                "below the dig, and no grade keeps clear of it."
+            )
+        elif utility.depth.basis is not Basis.MEASURED or utility.located_by in ("owner says", "nobody"):
+            off = write(utility.doubt, Kind.LENGTH, job.units, "in" if job.units == "US" else "mm")
+            usual = "" if utility.depth_uncertainty is not None else " (assumed by how it is known: common practice)"
             notes.append(
                 f"{name}: depth {utility.depth.basis.value}, located by {utility.located_by}; clearances to it may be "
-                f"{write(utility.depth_uncertainty, Kind.LENGTH, job.units, 'in' if job.units == 'US' else 'mm')} less."
+                f"{off} less{usual}."
             )
     deep = [item.name for item in trenches if item.protection == "house-foundation letters"]
     if deep:

@@ -178,7 +178,7 @@ class SiteUtility:
 
     utility: Utility
     route: tuple[Plan, ...]
-    top: tuple[float, ...]  # level of the line's top at each place of the route [m]
+    top: tuple[float, ...]  # level of its top at each place of the route; of an unknown depth the ground's [m]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -169,7 +169,8 @@ def _set_walls(job: Job, draft: _Draft, outline: Sequence[Plan]) -> list[str]:
 def _set_utility(utility: Utility, number: int, draft: _Draft) -> SiteUtility:
     corners = [plan_of(spot, draft.points, f"utilities[{number}].route[{n}]") for n, spot in enumerate(utility.route)]
     _, route = stations(corners, LEG)
-    top = draft.surface.level(route[:, 0], route[:, 1]) - utility.depth.value
+    ground = draft.surface.level(route[:, 0], route[:, 1])
+    top = ground if utility.depth is None else ground - utility.depth.value
     return SiteUtility(
         utility=utility,
         route=tuple((float(east), float(north)) for east, north in route),

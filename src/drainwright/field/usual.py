@@ -224,7 +224,8 @@ def _one(where: str) -> Read:
 
 def _depths(site: Site) -> Iterator[Figure]:
     for line in site.job.utilities:
-        yield Figure(f"utilities.{line.name}.depth", line.depth.value, line.depth.value)
+        if line.depth is not None:
+            yield Figure(f"utilities.{line.name}.depth", line.depth.value, line.depth.value)
 
 
 def _shallow(*kinds: str, low: float, high: float) -> Range:
@@ -236,6 +237,8 @@ def _shallow(*kinds: str, low: float, high: float) -> Range:
 
     def read(site: Site) -> Iterator[Figure]:
         for line in site.job.utilities:
+            if line.depth is None:
+                continue
             depth = line.depth.value
             sure = line.depth.basis is Basis.MEASURED or line.located_by == "exposed by hand"
             slip = depth < low <= 10.0 * depth * (1.0 + 1e-9) and 10.0 * depth <= high

@@ -121,7 +121,7 @@ def buried(case: Case, found: Findings) -> Reply:
         lacks.append(f"How people are kept safe in {listed(held)}, where no slope or shield fits (works.protection).")
     return Reply(
         text=sentences(met, "Who pays for a line that nobody marked is settled in the contract before digging."),
-        rests_on=marks((item.name, item.depth.basis) for item in case.job.utilities) or "nothing is entered",
+        rests_on=marks((item.name, item.depth_basis) for item in case.job.utilities) or "nothing is entered",
         limit=found.limits("DIG-02"),
         do=found.advice("DIG-04", "DIG-23", "DIG-05", "DIG-02", "DIG-03", "DIG-11")
         or "Keep the ticket number on site.",

@@ -67,6 +67,9 @@ def clearance(case: Case) -> Iterator[Outcome]:
             continue
         where, does = _where(case, item.run), "crosses" if item.crossing else "runs beside"
         pipe = item.run in runs
+        if item.clearance is None:
+            yield _unknown(case, item, utilities[item.utility], where, pipe=pipe)
+            continue
         figure = f"{case.small(abs(item.clearance))} {'apart' if item.clearance >= 0 else 'INTO each other'}"
         meet = (pipe or item.crossing) and item.could_meet
         utility = utilities[item.utility]
@@ -116,7 +119,7 @@ def clearance(case: Case) -> Iterator[Outcome]:
             elif utility.dangerous:
                 advice = (
                     f"{_why_no_room(case, item)} Before the levels are settled, have the line exposed by hand where "
-                    "they meet and entered so, or enter what its owner agreed to in writing."
+                    "they meet and entered so (with no more depth_uncertainty than is left), or enter what its owner agreed to in writing."
                 )
             yield (fails if utility.dangerous and utility.agreed is None else caution)(
                 where,
@@ -150,6 +153,33 @@ def clearance(case: Case) -> Iterator[Outcome]:
             yield ok(where, text, figure=figure, limit="clear of each other", basis=item.basis)
 
 
+def _unknown(case: Case, item: Crossing, utility: Utility, where: str, *, pipe: bool) -> Outcome:
+    """A line whose depth nobody knows: it may lie where the pipe is to lie, and no grade is clear of it."""
+    numbered = f", {item.mark}" if item.mark else ""
+    line = f"{utility.name} ({utility.kind}{numbered})"
+    does = ("crosses" if item.crossing else "runs beside") if pipe else "stands at"
+    if not item.could_meet:
+        return ok(
+            where,
+            f"{item.run} {does} the {line}, whose depth nobody knows, and keeps clear of it at any depth.",
+            figure=f"{case.small(item.clearance_least)} apart or more",
+            limit="clear of each other at any depth",
+            basis=item.basis,
+        )
+    barred = utility.dangerous and utility.agreed is None
+    return (fails if barred else caution)(
+        where,
+        f"{item.run} {does} the {line}, and nobody knows how deep that lies: anywhere from the surface to below the dig, "
+        f"so that they could meet.{f' {agreement(utility)}' if utility.agreed is not None else ''}",
+        figure="depth unknown",
+        limit="clear of each other at any depth, or the line exposed",
+        advice="Expose it first, by hand from the surface down over the whole crossing, and enter the depth at which it was "
+        "seen (located_by: exposed by hand), before the levels are settled."
+        + (" Or enter what its owner agreed to in writing." if barred else ""),
+        basis=item.basis,
+    )
+
+
 @rule("DIG-02", "Hand digging in tolerance zones", "one_call")
 def hand_dig(case: Case) -> Iterator[Outcome]:
     """Inside a marked line's tolerance zone only hand tools dig."""
@@ -171,16 +201,18 @@ def hand_dig(case: Case) -> Iterator[Outcome]:
             + (f", {case.length(place.bared)} of it bared" if place.slants(widths.get(place.run, math.inf)) else "")
             for place in places
         ]
+        down = "at a depth that nobody knows" if utility.depth is None else f"{case.length(utility.depth.value)} down"
+        whole = " from the surface to the bottom" if utility.depth is None else ""
         many = f" in {len(spots)} places" if len(spots) > 1 else ""
         at = f"{many} ({'; '.join(spots)})"
         yield caution(
             f"utilities.{name}",
-            f"{listed(diggings)} {meet} the {name} ({utility.kind}){at}, {case.length(utility.depth.value)} "
-            f"down: dig {case.length(length)} by hand{shut}.",
+            f"{listed(diggings)} {meet} the {name} ({utility.kind}){at}, {down}: dig {case.length(length)} by hand"
+            f"{whole}{shut}.",
             figure=f"{case.length(length)} by hand",
             limit=f"{case.length(zone.value)} each side of the line's outside",
             advice="Expose the line by hand before any other tool comes near; support it while it hangs free.",
-            basis=least_sure(utility.depth.basis, zone.basis),
+            basis=least_sure(utility.depth_basis, zone.basis),
         )
 
 

@@ -212,12 +212,13 @@ def lines_under(case: Case) -> Iterator[Outcome]:
                 "Have it marked and found by hand before topsoil is stripped: " + ("keep its cover. " if thin else "")
                 + "bring valve boxes, meters and cleanouts up to the finished ground; bury none."
             )  # fmt: skip
-            words = f"The {name} lies under {_called(strip)}, {case.length(max(top, 0.0))} deep after it."
+            deep = "at an unknown depth" if top is None else f"{case.length(max(top, 0.0))} deep after it"
+            words = f"The {name} lies under {_called(strip)}, {deep}."
             yield caution(_where(strip), words, figure=figure, limit=limit, advice=advice, basis=basis)
 
 
-def _under(case: Case, strip: ShapedStrip) -> Iterator[tuple[str, float, float, Basis]]:
-    """Lines under a strip: name, least change of cover, least cover after it. [m]"""
+def _under(case: Case, strip: ShapedStrip) -> Iterator[tuple[str, float, float | None, Basis]]:
+    """Lines under a strip: name, least change of cover, least cover after it (None: unknown). [m]"""
     import shapely
 
     shape = shapely.Polygon(strip.outline)
@@ -226,16 +227,17 @@ def _under(case: Case, strip: ShapedStrip) -> Iterator[tuple[str, float, float, 
         inside = route.intersection(shape)
         if inside.is_empty:
             continue
-        found = []
+        changes: list[float] = []
         for along in (0.5 * n for n in range(int(route.length / 0.5) + 1)):
             at = route.interpolate(along)
             level = strip.level_at((at.x, at.y))
             if level is not None:
-                depth = line.utility.depth.value
-                change = level - case.site.surface.level(at.x, at.y)
-                found.append((change, depth + change))
-        if found:
-            yield line.utility.name, min(found)[0], min(item[1] for item in found), line.utility.depth.basis
+                changes.append(level - case.site.surface.level(at.x, at.y))
+        if changes:
+            depth, change = line.utility.depth, min(changes)
+            yield (
+                line.utility.name, change, None if depth is None else depth.value + change, line.utility.depth_basis
+            )  # fmt: skip
 
 
 @rule("DIG-22", "Fill over roots", "common_practice")

@@ -104,7 +104,7 @@ def along(case: Case) -> Iterator[Outcome]:
                 figure=f"{longest} along inside",
                 limit="moved, made dead, or held as its owner says in writing",
                 advice=advice,
-                basis=line.depth.basis,
+                basis=line.depth_basis,
             )
 
 
@@ -134,7 +134,7 @@ def at_shields(case: Case) -> Iterator[Outcome]:
                     "down by hand signals, beside the line laid bare, and touches neither it nor what holds it."
                 )
             yield caution(
-                f"utilities.{line.name}", text, figure=figure, limit=limit, advice=advice, basis=line.depth.basis
+                f"utilities.{line.name}", text, figure=figure, limit=limit, advice=advice, basis=line.depth_basis
             )
 
 

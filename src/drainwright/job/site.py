@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any, Literal
 
 from pydantic import ConfigDict, Field, ValidationError, ValidationInfo, model_validator
 
 from drainwright.job.ground_tests import HandTexture, HoleTest, OpenWater
 from drainwright.job.hand_texture import texture_by_hand
+from drainwright.job.line_depth import DOUBTS, EXPOSED, Depth
 from drainwright.job.moisture import Symptom
 from drainwright.job.values import (
     Angle,
@@ -272,13 +274,13 @@ class DigGuard(Record):
 
 
 class Utility(Record):
-    """A buried line. Its depth is to the top of the line, at each place or all along."""
+    """A buried line. Its depth is to the top of the line, at each place or all along; unknown: anywhere."""
 
     name: Label
     kind: UtilityKind
     route: tuple[Place, ...] = Field(min_length=2)
-    depth: Fact[Size]
-    depth_uncertainty: Size = si(0.1524)
+    depth: Depth
+    depth_uncertainty: Size | None = None
     diameter: Size = si(0.0254)
     material: ShortText = Field(default="", description="of the pipe, to have the right couplings at hand")
     shutoff_at: Place | None = Field(default=None, description="where its shutoff is")
@@ -289,6 +291,30 @@ class Utility(Record):
         default=None, description="the line's owner in writing, on digging and laying pipe so near to it"
     )
     note: ShortText = ""
+
+    @model_validator(mode="after")
+    def _known(self) -> Utility:
+        if self.depth is None and self.located_by == "exposed by hand":
+            raise ValueError(
+                "found a line exposed by hand at an unknown depth: expected the depth at which it was seen"
+            )
+        if self.depth is None and self.depth_uncertainty is not None:
+            raise ValueError("found 'depth_uncertainty' of an unknown depth: expected a depth, or no uncertainty")
+        return self
+
+    @property
+    def doubt(self) -> float:
+        """How far the depth may be off, as told or by how it is known; no figure holds for an unknown one. [m]"""
+        if self.depth is None:
+            return math.inf
+        if self.depth_uncertainty is not None:
+            return self.depth_uncertainty
+        return EXPOSED if self.located_by == "exposed by hand" else DOUBTS[self.depth.basis]
+
+    @property
+    def depth_basis(self) -> Basis:
+        """How the depth is known; an unknown one leans on nothing."""
+        return Basis.ASSUMED if self.depth is None else self.depth.basis
 
     @property
     def dangerous(self) -> bool:

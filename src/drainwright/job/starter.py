@@ -149,7 +149,7 @@ utilities:
   - name: water service
     kind: water
     route: ["30 ft, -40 ft", "30 ft, 0 ft"]
-    depth: 42 in, assumed
+    depth: 42 in, assumed   # or: unknown
     diameter: 1 in
     located_by: owner says   # locate ticket, private locate, exposed by hand, owner says or nobody
     shutoff: EXAMPLE meter box

@@ -259,7 +259,8 @@ def _buried(site: Site, model: Model) -> None:
         model.path_3d(layer, tuple((*at, top) for at, top in zip(item.route, item.top, strict=True)))
         at = item.route[0]
         depth = item.utility.depth
-        text = f"{item.utility.name}, {item.utility.kind}, top {word.small(depth.value)} down, {depth.basis}"
+        told = "depth unknown" if depth is None else f"top {word.small(depth.value)} down, {depth.basis}"
+        text = f"{item.utility.name}, {item.utility.kind}, {told}"
         model.text((at[0] + 0.15, at[1] + 0.15, item.top[0]), text, layer=layer)
     for line in site.joined:
         layer, colour = _UTILITIES[KIND]
@@ -270,8 +271,11 @@ def _buried(site: Site, model: Model) -> None:
 
 def _crossings(design: Design, model: Model) -> None:
     for crossing in design.build.dig.crossings:
-        model.circle("CROSSING", (*crossing.at, crossing.utility_top), 0.1)
-        model.text((crossing.at[0] + 0.12, crossing.at[1], crossing.utility_top), crossing.mark, layer="CROSSING")
+        known = crossing.utility_top is not None
+        level = crossing.utility_top if crossing.utility_top is not None else design.site.surface.level(*crossing.at)
+        model.circle("CROSSING", (*crossing.at, level), 0.1)
+        mark = crossing.mark if known else f"{crossing.mark} depth unknown"
+        model.text((crossing.at[0] + 0.12, crossing.at[1], level), mark, layer="CROSSING")
 
 
 def _works(design: Design, model: Model) -> None:

@@ -21,7 +21,7 @@ class LineInside:
     utility: Utility
     out: float  # of its middle, from the wall's face [m]
     top: float  # level [m]
-    down: float  # of its top, below the ground over it [m]
+    down: float | None  # of its top, below the ground over it; None: unknown, drawn at the ground [m]
 
     @property
     def centre(self) -> float:
@@ -30,7 +30,11 @@ class LineInside:
 
     def words(self, word: Wording) -> tuple[str, ...]:
         """Its letters and name, where it lies, and whether it may kill."""
-        depth = f"{word.small(self.down)} down{basis_words(self.utility.depth.basis)}"
+        depth = (
+            "depth unknown"
+            if self.down is None
+            else f"{word.small(self.down)} down{basis_words(self.utility.depth_basis)}"
+        )
         return (
             f"{UTILITY[self.utility.kind][0]}  {self.utility.name}",
             f"{word.small(self.out)} off the wall, {depth}",
@@ -81,9 +85,8 @@ def _at(design: Design, line: SiteUtility, wall: SiteWall) -> LineInside:
     stations = [0.0, *np.cumsum(np.hypot(*np.diff(np.array(line.route), axis=0).T))]
     top = float(np.interp(route.project(Point(place)), stations, line.top))
     out = float(np.dot(np.array([place.x, place.y]) - middle, outward))
-    return LineInside(
-        utility=line.utility, out=out, top=top, down=design.site.surface.level(place.x, place.y) - top
-    )  # fmt: skip
+    down = None if line.utility.depth is None else design.site.surface.level(place.x, place.y) - top
+    return LineInside(utility=line.utility, out=out, top=top, down=down)
 
 
 __all__ = ["LineInside", "lines_inside"]

@@ -269,7 +269,11 @@ def buried_lines(design: Design, view: View, window: Frame, drawn: Drawn) -> Non
         if not pieces:
             continue
         path = longest(pieces)
-        depth = f"top {word.small(utility.depth.value)} down{basis_words(utility.depth.basis)}"
+        depth = (
+            "depth UNKNOWN"
+            if utility.depth is None
+            else f"top {word.small(utility.depth.value)} down{basis_words(utility.depth.basis)}"
+        )
         state = "" if utility.live else ", dead"
         drawn.label(
             THIRD, f"{letters}  {utility.name}{state}: {depth}", at=middle(path), path=path,

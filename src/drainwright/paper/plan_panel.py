@@ -237,8 +237,10 @@ def _crossings(design: Design) -> list[Block]:
     rows = [
         (
             item.mark, f"{UTILITY[item.kind][0]}  {item.utility}", item.run,
-            word.length(item.station) if item.crossing else "alongside", word.level_number(item.utility_top),
-            word.small(item.clearance) if item.clearance >= 0 else "MEETS", word.length(item.hand_dig),
+            word.length(item.station) if item.crossing else "alongside",
+            "unknown" if item.utility_top is None else word.level_number(item.utility_top),
+            "unknown" if item.clearance is None else word.small(item.clearance) if item.clearance >= 0 else "MEETS",
+            word.length(item.hand_dig),
         )
         for item in design.build.dig.crossings
     ]  # fmt: skip

@@ -93,7 +93,8 @@ def strip_of(design: Design, run: SizedRun, room: float) -> Strip:
     bottom = min(station.invert for station in run.stations) - run.pipe.wall - run.stone_under
     tops = [max(s.ground, s.invert + run.pipe.outside + run.stone_over) for s in run.stations]
     bottom = min(bottom, *(b for _, _, b, _ in _beside(design, run)), bottom)
-    levels = [crossing.utility_top for crossing in design.build.dig.crossings if crossing.run == run.name]
+    met = [crossing.utility_top for crossing in design.build.dig.crossings if crossing.run == run.name]
+    levels = [top for top in met if top is not None]
     bottom, top = min(bottom, *levels, bottom), max(*tops, *levels, tops[0])
     step = word.from_distance(0.5 if word.us else 0.2)
     low, high = math.floor(bottom / step - 0.3) * step, math.ceil(top / step + 0.5) * step
@@ -205,8 +206,20 @@ def draw_strip(design: Design, strip: Strip, left: float, top: float) -> list[Ma
     for crossing in design.build.dig.crossings:
         if crossing.run != run.name or not crossing.crossing:
             continue
-        at = view((crossing.station, crossing.utility_top))
         radius = 0.85
+        if crossing.utility_top is None or crossing.clearance is None:
+            ground_at = float(np.interp(crossing.station, s, ground))
+            upright = [view((crossing.station, level)) for level in (ground_at, crossing.pipe_invert)]
+            half = view((crossing.station, (ground_at + crossing.pipe_invert) / 2))
+            marks.append(line(utility_layer(crossing.kind), *upright))
+            labels.append(
+                Label(
+                    lines=(f"{crossing.mark} {UTILITY[crossing.kind][0]} {crossing.utility}", "DEPTH UNKNOWN"),
+                    at=half, clear=radius + 0.2, size=1.9, strong=True, layer="text warning",
+                )
+            )  # fmt: skip
+            continue
+        at = view((crossing.station, crossing.utility_top))
         centre = (at[0], at[1] - radius)
         marks.append(Circle(layer=f"dot {utility_layer(crossing.kind)}", centre=centre, radius=radius))
         symbols.append(rectangle(centre, -radius, radius, -radius, radius))

@@ -89,9 +89,12 @@ def _buried_and_trees(site: Site) -> Iterator[Feature]:
     for line in site.utilities:
         yield Feature(
             kind="LineString", layer="buried line",
-            coordinates=[(*at, top) for at, top in zip(line.route, line.top, strict=True)],
-            properties={"name": line.utility.name, "kind": line.utility.kind, "basis": line.utility.depth.basis.value,
-                        "note": "as marked or told: dig by hand to find it"},
+            coordinates=list(line.route)
+            if line.utility.depth is None
+            else [(*at, top) for at, top in zip(line.route, line.top, strict=True)],
+            properties={"name": line.utility.name, "kind": line.utility.kind, "basis": line.utility.depth_basis.value,
+                        "note": ("nobody knows its depth" if line.utility.depth is None else "as marked or told")
+                        + ": dig by hand to find it"},
         )  # fmt: skip
     for joined in site.joined:
         yield Feature(

@@ -30,7 +30,8 @@ export function Lines({ book }: { book: YardBook }): JSX.Element {
       <ol class="entries">
         {found.map((one) => {
           const name = text(one["name"]);
-          const depth = typeof one["depth"] === "object" ? text(mapping(one["depth"] ?? null)["value"]) : text(one["depth"]);
+          const told = typeof one["depth"] === "object" ? text(mapping(one["depth"] ?? null)["value"]) : text(one["depth"]);
+          const depth = told === "unknown" ? "depth unknown" : told;
           return <Row key={name} book={book} path={entry("utilities", name)} words={`${name} (${text(one["kind"])})`} note={[depth, text(one["located_by"]) || "nobody located it"].filter(Boolean).join(", ")} />;
         })}
       </ol>
@@ -47,12 +48,13 @@ function Found({ book }: { book: YardBook }): JSX.Element {
   );
   const add = async (): Promise<void> => {
     const name = checked(fields["name"] ?? "", "words", system);
-    const depth = checked(fields["depth"] ?? "", "tape", system);
+    const unknown = fields["basis"] === "unknown";
+    const depth = unknown ? { value: "", error: "" } : checked(fields["depth"] ?? "", "tape", system);
     const route = placesOf(book, fields["route"] ?? "");
     setErrors({ name: name.error, depth: depth.error, route: route.error });
     if (name.error || depth.error || route.error) return;
     const shutoff = (fields["shutoff"] ?? "").trim();
-    const line = { name: name.value, kind: fields["kind"] ?? "", route: route.places, depth: `${depth.value}, ${fields["basis"] ?? "assumed"}`, located_by: fields["by"] ?? "nobody", ...(shutoff ? { shutoff } : {}) };
+    const line = { name: name.value, kind: fields["kind"] ?? "", route: route.places, depth: unknown ? "unknown" : `${depth.value}, ${fields["basis"] ?? "assumed"}`, located_by: fields["by"] ?? "nobody", ...(shutoff ? { shutoff } : {}) };
     if (await book.set(entry("utilities", name.value), line)) clear();
   };
   return (
@@ -61,8 +63,8 @@ function Found({ book }: { book: YardBook }): JSX.Element {
       <Choice id="line-kind" label="Kind" value={fields["kind"] ?? ""} options={choices.utility} change={(kind) => change({ kind })} />
       {field("name", "Name", "words", "Like “water service”.")}
       {field("route", "Where it runs", "words", system === "US" ? "Points or places, with a semicolon between: P1; 8 ft, -60 ft" : "Points or places, with a semicolon between: P1; 2.4 m, -18 m")}
-      {field("depth", "Depth to its top", "tape")}
-      <Choice id="line-basis" label="How the depth is known" value={fields["basis"] ?? ""} options={["measured", "mapped", "stated", "assumed"]} change={(basis) => change({ basis })} />
+      {fields["basis"] !== "unknown" && field("depth", "Depth to its top", "tape")}
+      <Choice id="line-basis" label="How the depth is known" value={fields["basis"] ?? ""} options={["measured", "mapped", "stated", "assumed", "unknown"]} change={(basis) => change({ basis })} />
       <Choice id="line-by" label="Located by" value={fields["by"] ?? ""} options={choices.located} change={(by) => change({ by })} />
       {field("shutoff", "Its shutoff", "words")}
       <p class="row-ways"><button class="button">Keep this line</button></p>

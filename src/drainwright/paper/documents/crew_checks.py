@@ -171,7 +171,9 @@ def _run(design: Design, run: SizedRun, say: Say) -> list[Check]:
     found: list[Check] = [
         (
             f"Run {run.name} at {item.utility}", "gap from pipe to line, both bare",
-            f"{say.small(max(item.clearance, 0.0))} by design",
+            "depth unknown before: level it, then lay"
+            if item.clearance is None
+            else f"{say.small(max(item.clearance, 0.0))} by design",
         )
         for item in lines
     ]  # fmt: skip

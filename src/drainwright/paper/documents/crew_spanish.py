@@ -20,7 +20,8 @@ SIZE = 10.0  # Spanish is the longer tongue: its first page must still hold what
 #: Words that stand on the plan, which keeps its English.
 ON_PLAN = (
     "house", "floor", "ground", "rim", "invert", "falls", "for", "then", "perforated", "pumped", "inside", "top",
-    "down", "from a map", "assumed", "basin", "catch basin", "downspout", "leader", "cleanout", "bend", "wye", "outlet",
+    "down", "depth UNKNOWN", "from a map", "assumed", "basin", "catch basin", "downspout", "leader",
+    "cleanout", "bend", "wye", "outlet",
     "infiltration trench", "daylight", "storm line", "utility", "hand dig", "root zone", "roots to", "stock pile",
     "barrow way", "gate", "boundary", "benchmark", "not led into these works", "scale",
 )  # fmt: skip

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from drainwright.build.exposure import exposures
+from drainwright.build.exposure import Exposure, exposures
 from drainwright.build.model import Crossing
 from drainwright.build.repair_kits import RULES, repair_kit
 from drainwright.design import Design
@@ -29,6 +29,12 @@ HOLDING = (
 )
 
 
+def _expected(one: Exposure, say: Say) -> str | Cell:
+    if one.meeting.utility_top is None:
+        return Cell(text="UNKNOWN: from the surface down", colour=RED, weight="semibold")
+    return f"{say.small(one.down_least)} to {say.small(one.down_most)}"
+
+
 def exposure_blocks(design: Design, say: Say) -> tuple[Block, ...]:
     """Which line is dug free first, where, and what to have at hand should it be nicked."""
     found = exposures(design.site, design.build.dig)
@@ -45,7 +51,7 @@ def exposure_blocks(design: Design, say: Say) -> tuple[Block, ...]:
                 item.mark, Cell(text=line.name, weight="semibold"),
                 f"{item.run}{_stations(item, say)}: "
                 f"{back}{say.length(abs(place.along))} from {place.start} to {place.end}{square}",
-                f"{say.small(one.down_least)} to {say.small(one.down_most)}", say.length(item.hand_dig),
+                _expected(one, say), say.length(item.hand_dig),
                 f"{line.located_by}" + ("; LEVEL IT: it could meet the pipe" if one.decides else ""),
             )
         )  # fmt: skip

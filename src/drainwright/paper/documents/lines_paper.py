@@ -5,6 +5,7 @@ from __future__ import annotations
 from drainwright.build.machine import no_breaker
 from drainwright.build.wording import entry_rule
 from drainwright.design import Design
+from drainwright.job.site import Utility
 from drainwright.paper.documents.blocks import Block, Cell, Column, Heading, Notice, Paragraph, Table
 from drainwright.paper.documents.say import BASIS_WORDS, Say, joined
 from drainwright.paper.looks import UTILITY
@@ -32,8 +33,7 @@ def line_blocks(design: Design, say: Say) -> tuple[Block, ...]:
         rows.append(
             (
                 Cell(text=letters, swatch=colour, weight="semibold"), name, Cell(text=item.name, weight="semibold"),
-                f"{say.length(item.depth.value)} ± {say.small(item.depth_uncertainty)}, "
-                f"{BASIS_WORDS[item.depth.basis]}",
+                _depth(item, say),
                 item.located_by, item.shutoff or Cell(text="NOT KNOWN", colour=RED, weight="semibold"),
                 "live" if item.live else "dead: prove it",
             )
@@ -57,6 +57,14 @@ def line_blocks(design: Design, say: Say) -> tuple[Block, ...]:
         *_along(design, say),
         *_agreed(design),
     )
+
+
+def _depth(item: Utility, say: Say) -> str | Cell:
+    """How deep a line lies, how sure that is, and whether somebody told how sure."""
+    if item.depth is None:
+        return Cell(text="UNKNOWN: dig by hand from the surface", colour=RED, weight="semibold")
+    usual = " assumed" if item.depth_uncertainty is None else ""
+    return f"{say.length(item.depth.value)} ± {say.small(item.doubt)}{usual}, {BASIS_WORDS[item.depth.basis]}"
 
 
 def _along(design: Design, say: Say) -> tuple[Block, ...]:

@@ -122,21 +122,28 @@ def _meetings(design: Design, say: Say) -> tuple[Block, ...]:
 
 def _meeting(design: Design, item: Crossing, say: Say) -> tuple[str | Cell, ...]:
     letters, colour, _ = UTILITY[item.kind]
-    down = design.site.surface.level(*item.at) - item.utility_top
-    mark = "" if item.basis is Basis.MEASURED else " ?"
-    gap: str | Cell = say.small(item.clearance)
-    if item.could_meet and item.clearance >= 0:
+    down: str | Cell = Cell(text="UNKNOWN", colour=RED, weight="semibold")
+    if item.utility_top is not None:
+        mark = "" if item.basis is Basis.MEASURED else " ?"
+        down = say.small(design.site.surface.level(*item.at) - item.utility_top) + mark
+    gap: str | Cell
+    if item.clearance is None:
+        text = "could meet" if item.could_meet else f"{say.small(item.clearance_least)} or more"
+        gap = Cell(text=text, colour=RED, weight="semibold") if item.could_meet else text
+    elif item.clearance < 0:
+        gap = Cell(text=f"{say.small(-item.clearance)} INTO it", colour=RED, weight="semibold")
+    elif item.could_meet:
         gap = Cell(text=f"{say.small(item.clearance)}; could meet", colour=RED, weight="semibold")
     elif item.clearance_most - item.clearance_least > 0.003:
         gap = f"{say.small(item.clearance_least)} to {say.small(item.clearance_most)}"
-    if item.clearance < 0:
-        gap = Cell(text=f"{say.small(-item.clearance)} INTO it", colour=RED, weight="semibold")
+    else:
+        gap = say.small(item.clearance)
     wide = any(trench.name == item.run and trench.kind in ("basin", "inlet") for trench in design.build.dig.trenches)
     return (
         Cell(text=f"{item.mark} {letters}", swatch=colour, weight="semibold"), item.utility,
         Cell(text=item.run, weight="semibold"),
         _how(design, item), "in the hole" if wide else say.length(item.station),
-        say.small(down) + mark, gap, say.length(item.hand_dig),
+        down, gap, say.length(item.hand_dig),
     )  # fmt: skip
 
 

@@ -96,7 +96,7 @@ def obstacles(site: Site, route: Sequence[Plan]) -> tuple[Obstacle, ...]:
     """Buried lines that a route crosses or runs beside, with the gaps asked for.
 
     A gap must not be less than ``LEAST_GAP``. It has its price where it is less than the uncertain depth of a line
-    that nobody exposed, and a small one where it is less than ``utility_clearance``, or than the separation between
+    as it is known, and a small one where it is less than ``utility_clearance``, or than the separation between
     water lines and drains at a crossing: as the check of the digging (DIG-01) judges them. Where a line runs beside
     the pipe the distance in plan counts with the height between them. The gap to a dangerous line is held, also where
     it goes on beside the pipe after a crossing.
@@ -108,9 +108,11 @@ def obstacles(site: Site, route: Sequence[Plan]) -> tuple[Obstacle, ...]:
     found: list[Obstacle] = []
     for utility in site.utilities:
         record = utility.utility
+        if record.depth is None:
+            continue  # it may lie anywhere: no grade keeps clear of it, and DIG-01 says so
         line = LineString(utility.route)
         radius = record.diameter / 2.0
-        doubt = 0.0 if record.located_by == "exposed by hand" else record.depth_uncertainty
+        doubt = record.doubt
         crossing = _crossings(axis, line)
         for number, here in enumerate(crossing):
             wanted = max(criteria.utility_clearance, apart if record.kind == "water" else 0.0)
