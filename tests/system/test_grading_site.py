@@ -46,9 +46,21 @@ def test_a_crossing_line_is_in_the_way_where_it_crosses() -> None:
     assert found.gaps == pytest.approx((LEAST_GAP, 0.1524, 0.4572))
 
 
-def test_a_line_exposed_by_hand_has_no_doubt_and_a_cable_no_separation() -> None:
-    (found,) = obstacles(site_of(utilities=[utility(kind="electric", located_by="exposed by hand")]), ROUTE)
+def test_a_line_exposed_by_hand_has_little_doubt_and_a_cable_no_separation() -> None:
+    """Left out, an inch (common practice, no source), which is no more than the least gap; what is told counts."""
+    exposed = utility(kind="electric", located_by="exposed by hand")
+    (found,) = obstacles(site_of(utilities=[exposed | {"depth_uncertainty": "3 in"}]), ROUTE)
+    assert found.gaps == pytest.approx((LEAST_GAP, 0.0762, 0.3048))
+    del exposed["depth_uncertainty"]
+    (found,) = obstacles(site_of(utilities=[exposed]), ROUTE)
     assert found.gaps == pytest.approx((LEAST_GAP, LEAST_GAP, 0.3048))
+
+
+def test_no_grade_is_sought_clear_of_a_line_whose_depth_nobody_knows() -> None:
+    """It may lie anywhere: DIG-01 says so; a grade led away from a guess would only cost depth."""
+    line = utility(depth="unknown")
+    del line["depth_uncertainty"]
+    assert obstacles(site_of(utilities=[line]), ROUTE) == ()
 
 
 def test_a_line_beside_the_route_counts_with_its_distance_in_plan() -> None:
