@@ -15,6 +15,7 @@ from drainwright.paper.documents.blocks import plain
 from drainwright.paper.documents.crew import crew_packet
 from drainwright.paper.documents.crew_spanish import crew_packet_spanish
 from drainwright.paper.documents.lines_paper import line_blocks
+from drainwright.paper.documents.marks import leaned_on
 from drainwright.paper.documents.say import Say
 from drainwright.paper.site_files import site_features
 from drainwright.results import design_to_plain
@@ -70,6 +71,14 @@ def test_every_paper_says_unknown_and_none_a_figure_that_nobody_has() -> None:
     rows = str(plain(line_blocks(job, Say(job.job.units))))
     assert "2 ft ± 12 in assumed, from a map or record" in rows  # nobody told how far that may be off
     assert "7 in ± 2 in, measured" in rows
+
+
+def test_the_customer_and_the_inspector_read_that_it_is_unknown() -> None:
+    told = {item.what: item.value for item in leaned_on(unknown().job)}
+    assert told["house sewer: depth"] == "unknown"
+    assert "water service: depth" not in told
+    assert "house sewer" in text_of(unknown(), "proposal")
+    assert "unknown" in text_of(unknown(), "proposal")
 
 
 def test_the_crew_reads_it_in_spanish() -> None:

@@ -53,6 +53,11 @@ def leaned_on(job: Job) -> tuple[Marked, ...]:
         for point in job.survey.points
         if point.basis in SURENESS
     ]
+    found += [
+        Marked(what=f"{line.name}: depth", value="unknown", basis=Basis.ASSUMED, source="")
+        for line in job.utilities
+        if line.depth is None
+    ]
     return tuple(sorted(found, key=lambda item: SURENESS.index(item.basis)))
 
 
