@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from typing import Any
 
 from drainwright.findings.rules import Case
-from drainwright.job.ground_tests import HoleTest, OpenWater
-from drainwright.job.values import Place
+from drainwright.job.ground_tests import DugHole, HoleTest, OpenWater
+from drainwright.job.values import Basis, Place
 
 from .change import Change, Trial, as_designed, every, fact, job, put
 
@@ -42,14 +43,16 @@ def pond(distance: float, bound: str = "pond", reach: float | None = None) -> Ch
 
 def hole(kind: str, soaked: bool, given: bool = False) -> Change:
     """One hole test, with or without a conductivity beside it."""
-    test = HoleTest.model_construct(name="T1", kind=kind, soaked=soaked)
+    test = HoleTest.model_construct(name="T1", kind=kind, soaked=soaked, hole_depth=0.9)
     conductivity = fact(1e-6) if given else None
     return every(job("ground", "hole_tests", to=(test,)), job("ground", "conductivity", to=conductivity))
 
 
 def hole_elsewhere(case: Case) -> Case:
     """A hole whose place nobody gave."""
-    test = HoleTest.model_construct(name="T1", kind="auger hole", soaked=False, at=None, water_depth=0.1)
+    test = HoleTest.model_construct(
+        name="T1", kind="auger hole", soaked=False, at=None, hole_depth=0.9, water_depth=0.1
+    )
     return job("ground", "hole_tests", to=(test,))(case)
 
 
@@ -61,14 +64,54 @@ def wet_hole(above: float) -> Change:
         at = Place(name="G2")
         ground = case.site.points["G2"].level or 0.0
         test = HoleTest.model_construct(
-            name="T1", kind="auger hole", soaked=False, at=at, water_depth=ground - table - above
+            name="T1", kind="auger hole", soaked=False, at=at, hole_depth=3.0, water_depth=ground - table - above
         )
         return job("ground", "hole_tests", to=(test,))(case)
 
     return change
 
 
+def bored(east: float, north: float, depth: float, placed: bool = True) -> Change:
+    """One percolation test at a place, the conductivity left to it [m]."""
+    at = Place(east=east, north=north) if placed else None
+    test = HoleTest.model_construct(name="T1", kind="percolation", soaked=True, at=at, hole_depth=depth)
+    return every(job("ground", "hole_tests", to=(test,)), job("ground", "conductivity", to=None))
+
+
+def dry_hole(below: float, *, known: bool = True) -> Change:
+    """A hole at G2 that stayed dry, its bottom so far below the high water, or below 30 m where none is entered."""
+
+    def change(case: Case) -> Case:
+        table = (case.site.water_table if known else None) or 30.0
+        depth = (case.site.points["G2"].level or 0.0) - table + below
+        dug = DugHole.model_construct(name="D1", at=Place(name="G2"), depth=depth, water=None, date=date(2026, 8, 3))
+        changed = job("ground", "dug_holes", to=(dug,))(case)
+        return (
+            changed
+            if known
+            else every(job("ground", "water_table", to=None), put("site", "water_table", to=None))(changed)
+        )
+
+    return change
+
+
 TRIALS = (
+    Trial("GWT-04", "caution", change=dry_hole(0.5), where="ground.dug_holes.D1",
+          says="stayed dry on 2026-08-03, though"),
+    Trial("GWT-04", None, change=dry_hole(0.04)),  # within what is read
+    Trial("GWT-04", None, change=dry_hole(-0.5)),
+    Trial("SOI-02", "caution", change=dry_hole(0.5, known=False),
+          says="stayed dry on 2026-08-03: the water stood lower then"),
+    Trial("SOI-01", "ok",
+          change=every(put("inflows", "conductivity_basis", to=Basis.MEASURED), bored(-1.0, -1.0, 2.0)),
+          says="was measured in hole 'T1', 6 ft 6 3/4 in deep"),
+    Trial("GWT-06", None, change=as_designed),
+    Trial("GWT-06", "ok", change=bored(-1.0, -1.0, 2.5), where="ground.hole_tests.T1"),
+    Trial("GWT-06", "caution", change=bored(-1.0, -1.0, 0.3), says="above the drain"),
+    Trial("GWT-06", "caution", change=bored(-8.0, -1.0, 2.5), says="from the house"),
+    Trial("GWT-06", "ok", change=bored(-7.6, 1.0, 2.5)),  # 25 ft and no more
+    Trial("GWT-06", "caution", change=bored(0.0, 0.0, 2.5, placed=False), says="Nobody told where"),
+    Trial("GWT-06", None, change=every(bored(-8.0, -1.0, 2.5), job("ground", "conductivity", to=fact(1e-6)))),
     Trial("GWT-05", "ok", change=lines(drain_level=29.0, level_without=29.5), where="works.runs.FD1"),
     Trial("GWT-05", "caution", change=lines(drain_level=29.6, level_without=29.5), says="3 7/8 in above it"),
     Trial("GWT-05", "caution", change=lines(drain_level=29.49, level_without=29.5), says="3/8 in below it"),

@@ -8,9 +8,11 @@ from typing import Any
 
 from drainwright.findings.place_checks import place_checks
 from drainwright.findings.rules import Case
+from drainwright.findings.soaks import shape_of
+from drainwright.job.ground_tests import HoleTest
 from drainwright.job.place import PlaceRule
 from drainwright.job.site import Protected
-from drainwright.job.values import Basis, Place
+from drainwright.job.values import Basis, Level, Place
 from drainwright.system.outlets.outfall_model import GroundWay
 from drainwright.system.ways import stations_along
 
@@ -150,6 +152,30 @@ def cover(height: float) -> Change:
     return lambda case: soak(top=case.system.soaks[0].ground - height)(case)
 
 
+def bored(off: float, above: float, *, placed: bool = True) -> Change:
+    """A percolation test so far from the soakaway, its bottom so far above; the rate leans on it [m]."""
+
+    def change(case: Case) -> Case:
+        one = case.system.soaks[0]
+        shape = shape_of(one)
+        east = shape.bounds[2] + off
+        north = (shape.bounds[1] + shape.bounds[3]) / 2
+        depth = case.site.surface.level(east, north) - one.bottom - above
+        at = Place(east=east, north=north) if placed else None
+        test = HoleTest.model_construct(name="T1", kind="percolation", soaked=True, at=at, hole_depth=depth)
+        return every(job("ground", "hole_tests", to=(test,)), job("ground", "conductivity", to=None))(case)
+
+    return change
+
+
+no_holes = job("ground", "dug_holes", to=())
+
+
+def read_at(reference: str) -> Change:
+    """The high water read from a point or from the house."""
+    return every(no_holes, job("ground", "water_table", to=fact(Level(offset=-2.0, reference=reference))))
+
+
 fast = fall(velocity=2.0, stone=0.06, apron=0.5, apron_thickness=0.2)
 frost = job("rules", "frost_depth", to=fact(0.6))
 no_frost = job("rules", "frost_depth", to=fact(0.0, Basis.ASSUMED))
@@ -173,6 +199,30 @@ TRIALS = (
     Trial("OUT-12", "caution", soak(rate_from="half the ground's conductivity"), "soak", says="half"),
     Trial("OUT-13", "ok", as_designed, "soak"),
     Trial("OUT-13", "caution", soak(water_table=None), "soak", says="Nobody knows"),
+    Trial("OUT-12", "caution", soak(rate_from="told for its place, not measured"), "soak",
+          says="was told, not measured"),
+    Trial("OUT-12", "caution", every(soak(rate_from="half the ground's conductivity"), bored(4.0, 0.2)), "soak",
+          says="conductivity by hole test T1 is taken"),
+    Trial("OUT-29", None, as_designed, "soak"),
+    Trial("OUT-29", None, every(bored(4.0, 0.2), job("ground", "conductivity", to=fact(1e-5))), "soak"),
+    Trial("OUT-29", "ok", bored(4.0, 0.0), "soak", says="was tested where SOAK goes"),
+    Trial("OUT-29", "ok", bored(7.6, 0.15), "soak"),
+    Trial("OUT-29", "caution", bored(8.0, 0.0), "soak", says="lies 26 ft 3 in from it. Soil differs"),
+    Trial("OUT-29", "caution", bored(0.0, 0.16), "soak", says="ends 6 1/4 in above its bottom"),
+    Trial("OUT-29", "caution", bored(9.0, 0.6), "soak", says="from it and ends"),
+    Trial("OUT-29", "caution", bored(0.0, 0.0, placed=False), "soak", says="Nobody told where the soil was tested"),
+    Trial("OUT-30", "caution", no_holes, "soak", says="read at a place that nobody told"),
+    Trial("OUT-30", "ok", read_at("floor"), "soak"),
+    Trial("OUT-30", "caution", every(read_at("floor"), soak(house_distance=8.0)), "soak",
+          says="taken from the house, 26 ft 3 in away"),
+    Trial("OUT-30", "caution", read_at("G1"), "soak", says="taken from G1"),
+    Trial("OUT-30", "ok", read_at("P1"), "soak"),
+    Trial("OUT-30", "ok", every(no_holes, bored(2.0, -3.0)), "soak", says="tells how high"),  # dry to below that level
+    Trial("OUT-30", "caution", every(no_holes, bored(2.0, 0.0)), "soak", says="one level"),  # ends above it
+    Trial("OUT-30", None, soak(water_table=None), "soak"),
+    Trial("OUT-13", "caution", every(soak(water_table=None), bored(2.0, 0.6096)), "soak",
+          says="only reaches to 2 ft above its bottom"),
+    Trial("OUT-13", "caution", every(soak(water_table=None), bored(2.0, -0.5)), "soak", says="that was one day"),
     Trial("OUT-13", "caution", every(job("units", to="SI"), soak(water_table=None)), "soak", says="1 m"),
     Trial("OUT-13", "fails", water(0.5), "soak", says="too low"),
     Trial("OUT-13", "fails", water(-0.1), "soak", says="below"),

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -10,7 +12,7 @@ from site_of import job_of, site_of
 
 from drainwright.errors import JobError
 from drainwright.hydraulics.hole_tests import auger_hole_deep, auger_hole_on_barrier
-from drainwright.job.ground_tests import HoleTest
+from drainwright.job.ground_tests import DugHole, HoleTest
 from drainwright.job.values import Basis
 from drainwright.water import inflows
 from drainwright.water.ground import ground_of
@@ -203,3 +205,33 @@ def test_capillary_rise_spans_what_others_print() -> None:
     assert low < SOILS["silt"].capillary_rise < 1.0 < high
     for soil in SOILS.values():
         assert soil.capillary_range[0] < soil.capillary_rise < soil.capillary_range[1]
+
+
+def test_the_notes_tell_where_and_how_deep_the_soil_was_tested() -> None:
+    """One figure is taken for the whole lot: the place and depth it comes from stand beside it."""
+    placed = sinking_document(2e-6, at="3 m, -2 m")
+    site = site_of(job_of(ground={"texture": "loam", "hole_tests": [placed]}))
+    flat: Any = SimpleNamespace(level=lambda east, north: 30.0, supported=lambda east, north: True)
+    ground = ground_of(replace(site, surface=flat))
+    [note] = [note for note in ground.notes if "by 1 hole test" in note]
+    assert "(hole 'T1', 2 ft 7 1/2 in deep, down to 95.80 ft), taken for the whole lot" in note
+
+
+def test_a_hole_that_stayed_dry_is_told_as_that() -> None:
+    """That water stood lower on that day, and no more; a hole with water in it is no dry one."""
+    dug = [
+        {"name": "pit", "depth": "4 ft", "water": "dry", "date": "2026-11-02"},
+        {"name": "wet", "depth": "4 ft", "water": "3 ft"},
+    ]
+    ground = ground_of(site_of(job_of(ground={"texture": "loam", "dug_holes": dug})))
+    told = [note for note in ground.notes if "stayed dry" in note]
+    assert len(told) == 1
+    assert told[0].startswith("Hole 'pit', 4 ft deep, stayed dry on 2026-11-02: the water stood lower then")
+
+
+@pytest.mark.parametrize(("water", "says"), [("5 ft", "deeper than the hole"), (None, "or 'dry'"), ("wet", "a length")])
+def test_what_stood_in_a_hole_is_a_depth_within_it_or_the_word_dry(water: str | None, says: str) -> None:
+    with pytest.raises(ValueError, match=says):
+        DugHole.model_validate({"name": "pit", "depth": "4 ft", "water": water})
+    dry = DugHole.model_validate({"name": "pit", "depth": "4 ft", "water": "dry"})
+    assert dry.model_dump(mode="json")["water"] == "dry"

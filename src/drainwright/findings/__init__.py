@@ -51,6 +51,7 @@ def all_rules() -> tuple[Rule, ...]:
         spills,
         stone,
         storms,
+        tested_ground,
         trench_room,
         trenches,
         wall_coat,

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from drainwright.field.places import resolve_place
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis
+from drainwright.water.holes import holes
 from drainwright.water.open_water import water_name
 
 LOWERS = (
@@ -111,13 +111,24 @@ def soaked_first(case: Case) -> Iterator[Outcome]:
 def water_in_holes(case: Case) -> Iterator[Outcome]:
     """The seasonal high water is not lower than the water that stood in a hole on the day of a test."""
     fact, table = case.job.ground.water_table, case.site.water_table
-    for hole in case.job.ground.hole_tests:
-        if hole.water_depth is None or hole.at is None:
+    for hole in holes(case.site):
+        where = hole.where
+        basis = Basis.MEASURED if hole.supported else Basis.ASSUMED
+        if hole.dry and table is not None and hole.bottom is not None and hole.bottom < table - READ_WITHIN:
+            words = hole.words(case.job.units)
+            yield caution(
+                where,
+                f"{words[0].upper()}{words[1:]}, stayed dry {hole.on}, though the seasonal high water that is entered would "
+                f"stand {case.small(table - hole.bottom)} over its bottom. One level is taken for the whole lot.",
+                figure=f"dry down to {case.level(hole.bottom)}",
+                limit=f"water up to {case.level(table)} in the wet season",
+                advice="Look again in the wet season, in a hole left open overnight: it was a dry day, clay that lets water in "
+                "slowly, or the water does not stand so high there.",
+                basis=basis,
+            )
+        if hole.stood is None:
             continue
-        where = f"ground.hole_tests.{hole.name}"
-        at = resolve_place(case.site, hole.at, f"{where}.at")
-        stood = case.site.surface.level(*at) - hole.water_depth
-        basis = Basis.MEASURED if case.site.surface.supported(*at) else Basis.ASSUMED
+        stood = hole.stood
         figure = f"water at {case.level(stood)} in the hole"
         if table is None or fact is None:
             yield caution(

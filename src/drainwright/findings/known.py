@@ -16,6 +16,7 @@ from drainwright.findings.prices import invented_part
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis, Fact
 from drainwright.quantities import percent
+from drainwright.water.holes import holes
 
 LEAST_ROOF, MOST_ROOF = 0.9, 1.5  # roof entered over the house's plan; common practice, no source [-]
 
@@ -149,7 +150,9 @@ def conductivity(case: Case) -> Iterator[Outcome]:
     basis = case.inflows.conductivity_basis
     figure = f"{basis.value}: {case.job.ground.texture.value}"
     if basis is Basis.MEASURED:
-        yield ok("ground.conductivity", "The soil's conductivity was measured.", figure=figure, limit="measured")
+        timed = [hole.words(case.job.units) for hole in holes(case.site) if hole.timed]
+        by = f" in {'; '.join(timed)}" if timed and case.job.ground.conductivity is None else ""
+        yield ok("ground.conductivity", f"The soil's conductivity was measured{by}.", figure=figure, limit="measured")
     else:
         yield caution(
             "ground.conductivity",
@@ -161,6 +164,13 @@ def conductivity(case: Case) -> Iterator[Outcome]:
         )
 
 
+def _stayed_dry(case: Case) -> str:
+    """What dry holes say of the high water: no more than that it stood lower on their day."""
+    dry = [hole for hole in holes(case.site) if hole.dry]
+    told = "; ".join(f"{hole.words(case.job.units)}, stayed dry {hole.on}" for hole in dry)
+    return f" {told[0].upper()}{told[1:]}: the water stood lower then, and more those holes do not tell." if dry else ""
+
+
 @rule("SOI-02", "Seasonal high water", "common_practice")
 def high_water(case: Case) -> Iterator[Outcome]:
     """How high ground water stands in the wet season."""
@@ -168,7 +178,7 @@ def high_water(case: Case) -> Iterator[Outcome]:
     if fact is None:
         yield caution(
             "ground.water_table",
-            "Nobody knows how high ground water stands in the wet season.",
+            f"Nobody knows how high ground water stands in the wet season.{_stayed_dry(case)}",
             figure="not known",
             limit="measured",
             advice="Dig a test pit in the wet season, or look for mottles; until then inflow and uplift rest on an assumption.",

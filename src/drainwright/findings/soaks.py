@@ -4,11 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from math import inf
+from typing import TYPE_CHECKING
 
 from drainwright.field.words import Units
+from drainwright.findings.places import listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis
 from drainwright.system.outlets.soak_model import Soakaway
+from drainwright.water.holes import FAR, holes, nearest
+
+if TYPE_CHECKING:
+    from shapely.geometry.base import BaseGeometry
 
 FOOT, INCH = 0.3048, 0.0254
 AN_HOUR = 3600.0
@@ -41,6 +47,13 @@ def rate_words(value: float, units: Units) -> str:
     """Write a rate of soaking in to two figures [m/s]: ``0.52 in/h``, ``100 mm/h``."""
     shown = value * AN_HOUR / INCH if units == "US" else value * AN_HOUR * 1000
     return f"{float(f'{shown:.2g}'):g} {'in/h' if units == 'US' else 'mm/h'}"
+
+
+def shape_of(soak: Soakaway) -> BaseGeometry:
+    """Its outlines in plan, as one shape."""
+    from shapely import MultiPolygon, Polygon
+
+    return MultiPolygon([Polygon(ring) for ring in soak.outlines])
 
 
 def size_words(case: Case, soak: Soakaway) -> str:
@@ -154,9 +167,15 @@ def soil(case: Case) -> Iterator[Outcome]:
                 basis=soak.basis,
             )
         elif soak.rate_from != "measured where it goes":
+            ground = case.job.ground
+            tests = ground.hole_tests if ground.conductivity is None else ()
+            by = f" by {'hole test' if len(tests) == 1 else 'hole tests'} {listed([one.name for one in tests])}"
             yield caution(
                 where_of(soak),
-                f"Nobody measured how fast water soaks in at {soak.name}: half of the soil's conductivity is taken.",
+                f"How fast water soaks in at {soak.name} was told, not measured there."
+                if soak.rate_from == "told for its place, not measured"
+                else f"Nobody measured how fast water soaks in at the bottom of {soak.name}: half of the soil's conductivity"
+                f"{by if tests else ''} is taken.",
                 figure=figure,
                 limit=limit,
                 advice="Fill a hole at its place and depth twice, and enter the slower rate as works.discharge.soak.rate.",
@@ -168,6 +187,21 @@ def soil(case: Case) -> Iterator[Outcome]:
             )
 
 
+def _dry_beside(case: Case, soak: Soakaway) -> str:
+    """What a hole near a soakaway says that stayed dry: the water stood lower, and how that lies to its bottom."""
+    shape = shape_of(soak)
+    hole = nearest([one for one in holes(case.site) if one.dry], shape)
+    if hole is None or hole.bottom is None or hole.off(shape) > FAR:
+        return ""
+    over = hole.bottom - soak.bottom
+    side = "above" if over > 0.0 else "below"
+    words = hole.words(case.job.units)
+    return (
+        f" {words[0].upper()}{words[1:]}, {case.length(hole.off(shape))} off, stayed dry {hole.on}, but "
+        f"{'only reaches to' if over > 0.0 else 'that was one day: it reaches'} {case.length(abs(over))} {side} its bottom."
+    )
+
+
 @rule("OUT-13", "A soakaway over the ground water", "hantush_1967")
 def over_water(case: Case) -> Iterator[Outcome]:
     """Its bottom keeps clear of the high water, also of the mound that its own water raises."""
@@ -177,7 +211,8 @@ def over_water(case: Case) -> Iterator[Outcome]:
         if soak.water_table is None:
             yield caution(
                 where_of(soak),
-                f"Nobody knows how high the ground water stands under {soak.name}: it may stand in the stone in the wet season.",
+                f"Nobody knows how high the ground water stands under {soak.name}: it may stand in the stone in the wet season."
+                f"{_dry_beside(case, soak)}",
                 figure=f"its bottom lies at {case.level(soak.bottom)}",
                 limit=limit,
                 advice="Dig a test hole three feet below its bottom in the wet season; look for water and for grey mottles."

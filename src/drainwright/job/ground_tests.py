@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import itertools
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
+from drainwright.job.or_word import or_word
 from drainwright.job.values import (
     Day,
     Duration,
@@ -24,6 +25,9 @@ from drainwright.job.values import (
 )
 
 LEAST_BORE, WIDEST = 0.01, 3.0  # of a hole that somebody digs or bores [m]
+
+
+Stood = Annotated[Size | None, *or_word("dry", "the depth from the ground down to the water, like '3 ft 2 in'")]
 
 
 class HandTexture(Record):
@@ -83,6 +87,23 @@ class HoleTest(Record):
         return self
 
 
+class DugHole(Record):
+    """A hole dug or bored to look for ground water: what stood in it once it had come to rest."""
+
+    name: Label
+    at: Place | None = None
+    depth: PositiveSize
+    water: Stood
+    date: Day | None = None
+    note: ShortText = ""
+
+    @model_validator(mode="after")
+    def _inside(self) -> DugHole:
+        if self.water is not None and self.water > self.depth + 1e-9:
+            raise ValueError("found water deeper than the hole: expected the depth down to it, or 'dry'")
+        return self
+
+
 class OpenWater(Record):
     """Water that stands open near the house and holds the ground water at its level."""
 
@@ -94,4 +115,4 @@ class OpenWater(Record):
     note: ShortText = ""
 
 
-__all__ = ["Drop", "HandTexture", "HoleTest", "OpenWater"]
+__all__ = ["Drop", "DugHole", "HandTexture", "HoleTest", "OpenWater"]

@@ -130,6 +130,7 @@ def twice(job: Job) -> Iterator[Problem]:
         ("house.walls", job.house.walls),
         ("works.runs", works.runs),
         ("ground.hole_tests", job.ground.hole_tests),
+        ("ground.dug_holes", job.ground.dug_holes),
         ("roofs", job.roofs),
         ("yards", job.yards),
         ("utilities", job.utilities),

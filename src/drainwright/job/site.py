@@ -7,7 +7,7 @@ from typing import Any, Literal
 
 from pydantic import ConfigDict, Field, ValidationError, ValidationInfo, model_validator
 
-from drainwright.job.ground_tests import HandTexture, HoleTest, OpenWater
+from drainwright.job.ground_tests import DugHole, HandTexture, HoleTest, OpenWater
 from drainwright.job.hand_texture import texture_by_hand
 from drainwright.job.line_depth import DOUBTS, EXPOSED, Depth
 from drainwright.job.moisture import Symptom
@@ -158,6 +158,7 @@ class Ground(Record):
     texture: Fact[Texture] = Field(description="left out: by 'hand_texture'")
     hand_texture: HandTexture | None = None
     hole_tests: tuple[HoleTest, ...] = Field(default=(), max_length=20)
+    dug_holes: tuple[DugHole, ...] = Field(default=(), max_length=20)
     conductivity: Fact[Conductivity] | None = Field(
         default=None, description="left out: reduced from 'hole_tests', or taken from the texture, assumed"
     )

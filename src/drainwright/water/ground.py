@@ -13,6 +13,7 @@ from drainwright.hydraulics.watertable import head_between
 from drainwright.job.values import Basis, Place
 from drainwright.job.works import Run
 from drainwright.quantities import write
+from drainwright.water.holes import holes
 from drainwright.water.model import Seepage
 from drainwright.water.open_water import OpenLevel, open_level, open_water_notes
 from drainwright.water.soil import SOILS, conductivity_by_texture
@@ -75,6 +76,12 @@ def ground_of(site: Site) -> Ground:
         )
     if tests is not None:
         notes += _test_notes(tests, site, given.conductivity is not None)
+    notes += [
+        f"H{hole.words(job.units)[1:]}, stayed dry {hole.on}: the water stood lower then; how high it stands in the wet"
+        " season that hole does not tell."
+        for hole in holes(site)
+        if hole.dry and not hole.timed
+    ]
     if given.drainable_porosity is not None:
         porosity, porosity_basis = given.drainable_porosity.value, given.drainable_porosity.basis
     else:
@@ -123,6 +130,8 @@ def _test_notes(tests: SoilFromTests, site: Site, given: bool) -> list[str]:
             f", geometric mean of {_speed(tests.lowest, site)} to {_speed(tests.highest, site)}"
             f" (one standard deviation: a factor of {tests.spread:.1f})"
         )
+    deep = [hole.words(site.job.units) for hole in holes(site) if hole.timed]
+    found += f" ({'; '.join(deep)}), taken for the whole lot"
     notes = [f"The soil's conductivity is {found}." if not given else f"Beside the conductivity given stands {found}."]
     return [*notes, *(f"Test {result.name}: {caution}" for result in tests.results for caution in result.cautions)]
 

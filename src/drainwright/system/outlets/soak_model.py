@@ -45,7 +45,7 @@ class Soakaway:
     soil_rate: float  # infiltration as measured or taken from the ground [m/s]
     safety: float  # by which it is divided [-]
     rate: float  # used [m/s]
-    rate_from: Literal["measured where it goes", "half the ground's conductivity"]
+    rate_from: Literal["measured where it goes", "told for its place, not measured", "half the ground's conductivity"]
     storage: float  # water that it holds when full [m³]
     stone: float  # volume of the fill, pipe included [m³]
     fabric: float  # round it, laps not counted [m²]

@@ -110,7 +110,8 @@ def _soakaway(site: Site, inflows: Inflows, system: System, point: Discharge, ki
     rains = _rains(inflows, system.runs, point.name)
     area = sum(item.area * item.coefficient for item in rains)
     period, notes = _period(site, inflows.rain, point.name)
-    soil_rate, rate, measured = _rate(inflows, soak)
+    soil_rate, rate, told = _rate(inflows, soak)
+    measured = soak.rate is not None and soak.rate.basis is Basis.MEASURED
     with quiet():
         blocks = block_storms(inflows.rain, period, area)
         base = steady_ground(system, inflows, point.name)
@@ -140,7 +141,8 @@ def _soakaway(site: Site, inflows: Inflows, system: System, point: Discharge, ki
         ground=min(ground), ground_slope=_slope(site, outlines),
         ground_basis=Basis.MEASURED if supported else Basis.ASSUMED,
         voids=soak.voids, soil_rate=soil_rate, safety=soak.safety, rate=rate,
-        rate_from="measured where it goes" if measured else "half the ground's conductivity",
+        rate_from="measured where it goes" if measured
+        else "told for its place, not measured" if told else "half the ground's conductivity",
         storage=body.storage, stone=size.area * tall, fabric=2.0 * size.area + size.perimeter * tall,
         effective_area=area, base_flow=need.base, return_period=period,
         storms=tuple(
@@ -153,7 +155,7 @@ def _soakaway(site: Site, inflows: Inflows, system: System, point: Discharge, ki
         side_storage=max(sides, 0.0), mound=mound, mound_at_house=at_house, house_distance=away,
         water_table=site.water_table, overflow=soak.overflow, chosen_by="job" if given else "design", fits=fits,
         basis=least_sure(*bases),
-        notes=(*notes, *_notes(site, point.name, soak, measured), *_beside(site, point.name, size, body, need)),
+        notes=(*notes, *_notes(site, point.name, soak, told), *_beside(site, point.name, size, body, need)),
     )  # fmt: skip
 
 
@@ -230,7 +232,7 @@ def _period(site: Site, table: RainTable, name: str) -> tuple[float, list[str]]:
 
 
 def _rate(inflows: Inflows, soak: Soak) -> tuple[float, float, bool]:
-    """Infiltration of the soil, that with the safety taken off, and whether it was measured where it goes."""
+    """Infiltration of the soil, that with the safety taken off, and whether the job tells it for its place."""
     if soak.rate is not None:
         return soak.rate.value, soak.rate.value / soak.safety, True
     half = inflows.conductivity / 2.0  # soil under a soakaway is not quite full of water: half is usual
@@ -339,11 +341,11 @@ def _nested(table: RainTable, period: float, area: float, need: SoakNeed, size: 
         return route(body, steps, standing(body, need.base)).fullest
 
 
-def _notes(site: Site, name: str, soak: Soak, measured: bool) -> list[str]:
+def _notes(site: Site, name: str, soak: Soak, told: bool) -> list[str]:
     notes = []
-    if not measured:
+    if not told:
         notes.append(
-            f"{name}: nobody measured how fast water soaks in where it goes: half of the soil's conductivity is taken, "
+            f"{name}: nobody measured how fast water soaks in at its bottom: half of the soil's conductivity is taken, "
             f"divided by {soak.safety:g}. Fill a test hole there, at the depth of its bottom, before it is bought."
         )
     if site.water_table is None:
