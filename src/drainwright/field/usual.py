@@ -223,9 +223,8 @@ def _one(where: str) -> Read:
 
 
 def _depths(site: Site) -> Iterator[Figure]:
-    for line in site.job.utilities:
-        if line.depth is not None:
-            yield Figure(f"utilities.{line.name}.depth", line.depth.value, line.depth.value)
+    for name, depth in ((line.name, line.depth.value) for line in site.job.utilities if line.depth is not None):
+        yield Figure(f"utilities.{name}.depth", depth, depth)
 
 
 def _shallow(*kinds: str, low: float, high: float) -> Range:
@@ -237,10 +236,8 @@ def _shallow(*kinds: str, low: float, high: float) -> Range:
 
     def read(site: Site) -> Iterator[Figure]:
         for line in site.job.utilities:
-            if line.depth is None:
-                continue
-            depth = line.depth.value
-            sure = line.depth.basis is Basis.MEASURED or line.located_by == "exposed by hand"
+            depth = 0.0 if line.depth is None else line.depth.value  # one that is unknown is no slip
+            sure = line.depth_basis is Basis.MEASURED or line.located_by == "exposed by hand"
             slip = depth < low <= 10.0 * depth * (1.0 + 1e-9) and 10.0 * depth <= high
             if line.kind in kinds and slip and not (sure and depth >= HARDLY):
                 yield Figure(f"utilities.{line.name}.depth", depth, depth)
