@@ -7,8 +7,9 @@ from datetime import date
 from typing import Any
 
 from drainwright.findings.rules import Case
-from drainwright.job.ground_tests import DugHole, HoleTest, OpenWater
+from drainwright.job.ground_tests import DugHole, HoleTest, OpenWater, TakenOut
 from drainwright.job.values import Basis, Place
+from drainwright.water.model import Band, Cause
 
 from .change import Change, Trial, as_designed, every, fact, job, put
 
@@ -95,7 +96,27 @@ def dry_hole(below: float, *, known: bool = True) -> Change:
     return change
 
 
+def bailed(share: float, when: str = "wet season") -> Change:
+    """So many times the likely ground water taken out of the house today."""
+
+    def change(case: Case) -> Case:
+        likely = case.inflows.by_cause()[Cause.GROUND]
+        band = Band(low=0.5 * likely, middle=likely, high=3.0 * likely)
+        out = TakenOut.model_construct(flow=fact(share * likely, Basis.STATED), when=when)
+        return every(put("inflows", "bands", to={Cause.GROUND: band}), job("ground", "taken_out", to=out))(case)
+
+    return change
+
+
 TRIALS = (
+    Trial("GWT-07", None, change=as_designed),
+    Trial("GWT-07", "ok", change=bailed(0.9), where="ground.taken_out"),
+    Trial("GWT-07", "ok", change=bailed(1.005)),
+    Trial("GWT-07", "caution", change=bailed(1.5), says="not more than their range: soil or high water let more"),
+    Trial("GWT-07", "caution", change=bailed(1.5, "during rain"), says="Part of it may be rain"),
+    Trial("GWT-07", "fails", change=bailed(3.5), says="look for another source"),
+    Trial("GWT-07", "fails", change=every(put("inflows", "contributions", to=()), bailed(0.0),
+          job("ground", "taken_out", to=TakenOut.model_construct(flow=fact(1e-4), when="always"))), says="reckoned 0"),
     Trial("GWT-04", "caution", change=dry_hole(0.5), where="ground.dug_holes.D1",
           says="stayed dry on 2026-08-03, though"),
     Trial("GWT-04", None, change=dry_hole(0.04)),  # within what is read

@@ -7,12 +7,14 @@ from collections.abc import Iterator
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.job.values import Basis
 from drainwright.water.holes import holes
+from drainwright.water.model import Cause
 from drainwright.water.open_water import water_name
 
 LOWERS = (
     0.02  # less than this below the water a drain lowers nothing that one could see; common practice, no source [m]
 )
 READ_WITHIN = 0.05  # a depth to water in a hole is read so well; common practice, no source [m]
+SAME_FLOW = 0.01  # flows within this are the same: they are written to two digits [-]
 BANK = 1e-6  # a reach that comes so near to the bank ends at it [m]
 
 
@@ -153,6 +155,51 @@ def water_in_holes(case: Case) -> Iterator[Outcome]:
         else:
             text = f"The water in hole {hole.name} stood no higher than the seasonal high water."
             yield ok(where, text, figure=figure, limit=f"at most {case.level(table)}", basis=basis)
+
+
+@rule("GWT-07", "Water seen against ground water reckoned", "common_practice")
+def seen_inflow(case: Case) -> Iterator[Outcome]:
+    """What somebody bails or pumps out of the house today comes in today: a design that reckons with less is wrong."""
+    seen = case.job.ground.taken_out
+    if seen is None:
+        return
+    flow, likely = seen.flow.value, case.inflows.by_cause()[Cause.GROUND]
+    band = case.inflows.bands.get(Cause.GROUND)
+    most = likely if band is None else max(band.high, likely)
+    when = "" if seen.when == "unknown" else f", {seen.when}"
+    told = f"{case.flow(flow)} taken out today ({seen.flow.basis.value}{when})"
+    figure = f"{told}; reckoned {case.flow(likely)}, at the most {case.flow(most)}"
+    limit = f"no more than the {case.flow(likely)} of ground water that the drains are reckoned with"
+    rain = (
+        " Part of it may be rain that comes in from above: count it again in dry weather."
+        if seen.when in ("during rain", "after rain", "unknown")
+        else ""
+    )
+    if flow <= likely * (1.0 + SAME_FLOW):
+        text = "The drains are reckoned with no less ground water than is taken out of the house today."
+        yield ok("ground.taken_out", text, figure=figure, limit=limit, basis=seen.flow.basis)
+    elif flow <= most * (1.0 + SAME_FLOW):
+        yield caution(
+            "ground.taken_out",
+            "More water is taken out of the house today than the ground water that is likely by these figures, though not more "
+            f"than their range: soil or high water let more through than was taken.{rain}",
+            figure=figure,
+            limit=limit,
+            advice="Test the soil at the wet wall and find the high water. Drains below the floor draw more than what comes in "
+            "now: choose pump and battery by the range's upper end.",
+            basis=seen.flow.basis,
+        )
+    else:
+        yield fails(
+            "ground.taken_out",
+            "More water is taken out of the house today than these figures let come from the ground at the most: soil, high "
+            f"water or the way of the water are wrong.{rain}",
+            figure=figure,
+            limit=limit,
+            advice="Time the water with a bucket in dry weather, test the soil at the wet wall, look for another source (a spring, "
+            "a broken pipe, open water), and mend ground.conductivity and ground.water_table before pump and basin are chosen.",
+            basis=seen.flow.basis,
+        )
 
 
 @rule("GWT-05", "Drain below the high ground water", "dupuit")

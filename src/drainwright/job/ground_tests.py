@@ -7,12 +7,14 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
+from drainwright.job.moisture import When
 from drainwright.job.or_word import or_word
 from drainwright.job.values import (
     Day,
     Duration,
     Elapsed,
     Fact,
+    Flow,
     Label,
     Level,
     Place,
@@ -104,6 +106,16 @@ class DugHole(Record):
         return self
 
 
+class TakenOut(Record):
+    """Water that somebody bails or pumps out of the house today: how much comes in, as it was seen."""
+
+    flow: Fact[Flow]
+    when: When = "unknown"
+    how: ShortText = ""
+    date: Day | None = None
+    note: ShortText = ""
+
+
 class OpenWater(Record):
     """Water that stands open near the house and holds the ground water at its level."""
 
@@ -115,4 +127,4 @@ class OpenWater(Record):
     note: ShortText = ""
 
 
-__all__ = ["Drop", "DugHole", "HandTexture", "HoleTest", "OpenWater"]
+__all__ = ["Drop", "DugHole", "HandTexture", "HoleTest", "OpenWater", "TakenOut"]

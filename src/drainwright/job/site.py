@@ -7,7 +7,7 @@ from typing import Any, Literal
 
 from pydantic import ConfigDict, Field, ValidationError, ValidationInfo, model_validator
 
-from drainwright.job.ground_tests import DugHole, HandTexture, HoleTest, OpenWater
+from drainwright.job.ground_tests import DugHole, HandTexture, HoleTest, OpenWater, TakenOut
 from drainwright.job.hand_texture import texture_by_hand
 from drainwright.job.line_depth import DOUBTS, EXPOSED, Depth
 from drainwright.job.moisture import Symptom
@@ -164,6 +164,7 @@ class Ground(Record):
     )
     drainable_porosity: Fact[Fraction] | None = Field(default=None, description="left out: by the texture, assumed")
     open_water: OpenWater | None = None
+    taken_out: TakenOut | None = None
     water_table: Fact[Level] | None = Field(default=None, description="seasonal high water; left out: not known")
     barrier: Fact[Level] | None = Field(default=None, description="level below which water hardly moves")
     recharge: Fact[Intensity] | None = None

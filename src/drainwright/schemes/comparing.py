@@ -11,6 +11,7 @@ from drainwright.build.model import DigKind
 from drainwright.design import Design
 from drainwright.findings.model import Severity
 from drainwright.schemes.model import Comparison, Failure
+from drainwright.schemes.wet_walls import at_wet_walls
 from drainwright.storm.model import StormCase
 from drainwright.system.model import LiftStation, SizedRun
 
@@ -71,7 +72,14 @@ def compared(design: Design) -> Comparison:
         fails=_ids(design, Severity.FAILS),
         warns=_ids(design, Severity.CAUTION),
         conflicts=system.conflicts,
+        water_known=design.site.water_table is not None or (sound is not None and _nothing_there(sound)),
+        at_wet_walls=at_wet_walls(design),
     )
+
+
+def _nothing_there(case: StormCase) -> bool:
+    """Whether no drain and no basin is at the house."""
+    return case.highest_at_house is None and not case.house_dry
 
 
 def _stations(design: Design) -> tuple[LiftStation, ...]:

@@ -72,6 +72,10 @@ class Comparison:
     fails: tuple[str, ...]  # findings that fail, by number
     warns: tuple[str, ...]  # findings that warn, by number
     conflicts: tuple[str, ...]
+    water_known: bool = True  # how high ground water stands, or nothing at the house leans on it
+    at_wet_walls: tuple[
+        str, ...
+    ] = ()  # water let into the ground beside a wet wall, ground water unknown: each in words
     deepest_at: str = ""  # what is dug deepest: "basin SUMP", "trench of FD1"
 
     @property

@@ -16,6 +16,7 @@ Figures = Mapping[Key, Comparison]
 LIKE = 0.02  # prices and lengths nearer than this share are called alike [-]
 MANY = 3  # schemes that share the best place: then it is no reason to take one of them
 MOST_IDS = 4  # checks that are named where many fail
+DRYNESS = ("least that can fail", "most head room")  # no praise where a scheme's own water may wet the floor
 NOTHING = ("Nothing in these figures speaks for it before the others.",)
 DRY_ROOM = 9.0  # a dry drain counts as water so far below the floor: lower than any [m]
 LIKE_ROOM = 0.025  # head rooms nearer than this are called alike, 1 in [m]
@@ -75,7 +76,10 @@ def _failing_words(figures: Comparison, units: System) -> str:
         after = hours_words(min(failure.ended for failure in rising))
         still = f"; in {len(rising)} it still rises after {after}"
     if figures.wet == 0:
-        return f"none of {many} single failures brings water to the floor{still}" if many else "no failure to test"
+        rain = "" if figures.water_known else " by rain alone (how high ground water stands, nobody knows)"
+        return (
+            f"none of {many} single failures brings water to the floor{rain}{still}" if many else "no failure to test"
+        )
     soon = figures.soonest or 0.0
     after = "at once" if soon * 60 < 1 else f"{hours_words(soon)} after it at the soonest"
     bring = "bring" if figures.wet > 1 else "brings"
@@ -134,6 +138,11 @@ CRITERIA: tuple[Criterion, ...] = (
     Criterion(
         name="fewest pumps to keep up", subject="pumps to keep up", phrase="has no pump to keep up",
         value=lambda one: one.pumps, say=lambda one, units: _pumps_words(one),
+    ),
+    Criterion(
+        name="no water into the ground beside a wet wall", subject="water let into the ground beside a wet wall",
+        phrase="lets no water into the ground beside a wet wall", value=lambda one: len(one.at_wet_walls),
+        say=lambda one, units: f"{len(one.at_wet_walls)} {'place' if len(one.at_wet_walls) == 1 else 'places'}",
     ),
 )  # fmt: skip
 
@@ -296,7 +305,7 @@ def _pros(key: Key, figures: Figures, units: System) -> tuple[str, ...]:
         if criterion.name not in places or key not in places[criterion.name][0]:
             continue
         best, after = places[criterion.name][:2]
-        if len(best) >= MANY:
+        if len(best) >= MANY or (one.at_wet_walls and criterion.name in DRYNESS):
             continue
         beside: list[Key] = [other for other in figures if other in best and other != key]
         nearest = min((figures[other] for other in figures if other in after), key=criterion.value)
@@ -305,6 +314,8 @@ def _pros(key: Key, figures: Figures, units: System) -> tuple[str, ...]:
         said.append(f"{whose} {criterion.phrase}: {figure}.")
     if one.pumps == 0:
         said.append("No pump: nothing to keep running, and a power cut does not stop it.")
+    elif one.at_wet_walls:
+        pass  # that no failure of these works wets the floor is no praise where its own water may
     elif one.wet == 0 and one.failures and not one.rising and not any("least that can fail" in text for text in said):
         said.append(f"{_capital(_failing_words(one, units))}.")
     if not one.fails:
@@ -316,7 +327,7 @@ def _pros(key: Key, figures: Figures, units: System) -> tuple[str, ...]:
 
 def _cons(key: Key, figures: Figures, units: System) -> tuple[str, ...]:
     one = figures[key]
-    said = []
+    said = [f"{text}." for text in one.at_wet_walls]
     if one.fails:
         many = "1 check fails" if len(one.fails) == 1 else f"{len(one.fails)} checks fail"
         ids = [name if times == 1 else f"{name} ({times})" for name, times in Counter(one.fails).items()]

@@ -82,6 +82,13 @@ def ground_of(site: Site) -> Ground:
         for hole in holes(site)
         if hole.dry and not hole.timed
     ]
+    if given.taken_out is not None:
+        out = given.taken_out
+        notes.append(
+            f"{write(out.flow.value, 'flow', job.units)} of water is taken out of the house today"
+            f" ({out.flow.basis.value}): no figure here leans on it; GWT-07 sets it beside the ground water that is"
+            " reckoned."
+        )
     if given.drainable_porosity is not None:
         porosity, porosity_basis = given.drainable_porosity.value, given.drainable_porosity.basis
     else:

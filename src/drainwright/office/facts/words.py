@@ -53,6 +53,8 @@ LABELS: Mapping[str, str] = {  # by path without names and numbers; ``*.key`` wh
     "ground.hole_tests.soaked": "Kept full for hours before",
     "ground.hole_tests.readings.time": "Time from the start",
     "ground.hole_tests.readings.depth": "Depth to the water",
+    "ground.taken_out": "Water taken out of the house today",
+    "ground.taken_out.flow": "How much",
     "ground.dug_holes": "Holes dug to look for water",
     "ground.dug_holes.water": "Depth to the water, or dry",
     "ground.conductivity": "How fast water goes through",

@@ -52,6 +52,7 @@ _BY_CHECK = {
     "NET-13": "Sand settles in it: have it flushed every year.",
     "RAI-01": "We look up the official rain of your address before you sign; the design may change.",
     "GWT-06": "How fast your soil drains is tested beside the house; the amount of water may change.",
+    "GWT-07": "We count the water you take out today, and test the soil, before the pump is chosen.",
     "SIZ-01": "Show us where every gutter and downspout ends: roof water that nobody leads away ends at the wall.",
     "SOI-01": "How fast your soil drains is tested before you sign; the amount of water may change.",
     "SOI-02": "How high ground water stands is looked for in a test hole; until then its amount is a guess.",
