@@ -12,7 +12,6 @@ from rich.text import Text
 
 from drainwright.console import Units, add_row, bullets, heading, new_console, new_table
 from drainwright.proving.words import Words
-from drainwright.quantities import write
 
 if TYPE_CHECKING:
     from drainwright.job.proof import Proof
@@ -154,12 +153,12 @@ def show_season(found: SoilLearnt, season: Season, units: Units) -> None:
     console.print(Text(f"Job {season.job}, basin {season.basin}, {len(season.days)} days", style="bold"))
     if season.invented:
         console.print(Text("The counts are invented: an example."))
-    low, middle, high = (_speed(value, units) for value in found.before)
+    words = Words(units)
+    low, middle, high = map(words.conductivity, found.before)
     console.print(Text(f"Taken before: {middle} ({low} to {high}, nine times of ten)."))
-    low, middle, high = (_speed(value, units) for value in (learnt.low, learnt.middle, learnt.high))
+    low, middle, high = map(words.conductivity, (learnt.low, learnt.middle, learnt.high))
     console.print(Text(f"By the season: {middle} ({low} to {high} in 95 of 100, as the model goes)."))
     if found.inflow is not None:
-        words = Words(units)
         least, likely, most = (words.flow(value) for value in found.inflow)
         was = words.flow(found.inflow_before)
         console.print(
@@ -176,10 +175,6 @@ def show_season(found: SoilLearnt, season: Season, units: Units) -> None:
     else:
         heading(console, "For the next job on the same street and soil")
         console.print(Text(found.entry))
-
-
-def _speed(value: float, units: Units) -> str:
-    return write(value, "speed", units, "ft/day" if units == "US" else "m/day", 2 if units == "US" else 3)
 
 
 def _by(day: datetime.date | None) -> str:

@@ -20,7 +20,7 @@ from drainwright.office.who import person_here
 
 from ..conftest import designed
 from .attacks.doors import doors
-from .finished import choked
+from .finished import choked, wet, worn
 from .stored import EXAMPLES
 from .test_rain import TABLE
 
@@ -28,7 +28,8 @@ JOB_PAGES = (
     "", "/yard", "/plan", "/water", "/system", "/storm", "/dig", "/price", "/offer", "/papers", "/hours", "/schemes",
     "/what-if", "/answers", "/worksheet", "/history", "/compare?old=1&new=2", "/text", "/facts", "/facts/job",
     "/facts/house", "/facts/lot", "/facts/walls", "/facts/ground", "/facts/rain", "/facts/place", "/facts/criteria",
-    "/facts/crew", "/facts/basin", "/after", "/after/proof",
+    "/facts/crew", "/facts/basin", "/after", "/after/proof", "/after/visits",
+    "/after/season",
 )  # fmt: skip
 FIRM_PAGES = (
     "/", "/jobs/new", "/calendar", "/firm", "/firm/customers", "/firm/book", "/firm/book/text", "/firm/pumps",
@@ -65,7 +66,9 @@ def every_page(url: str) -> tuple[str, ...]:
     save_the_book(store, who.firm, PUMPS, 0, "name,flow (gpm),head (ft)\nBeta,0,20\nBeta,30,5\n", who.name)
     save_the_book(store, who.firm, PIPES, 0, "pipe\nd3034 4 in\n", who.name)
     keep(store, who, job, 0, example.beside["book/actuals.yaml"].decode())
-    after.keep(store, who, job, after.SORTS["proof"], 0, choked(designed("block-wall-house/job")))
+    house = designed("block-wall-house/job")
+    for key, made in (("proof", choked), ("visits", worn), ("season", wet)):
+        after.keep(store, who, job, after.SORTS[key], 0, made(house))
     customer = people.add_customer(store, who.firm, "R. Bramble").id
     _, token = links.make_link(store, who.firm, job, "offer", datetime.timedelta(days=9), who.name)
     begun = "{title: Wet lawn, price_book: {file: prices.yaml}, rain: {file: rain.csv}}"
@@ -78,7 +81,7 @@ def every_page(url: str) -> tuple[str, ...]:
     store.close()
     others = (
         f"/jobs/{priced}",
-        f"/jobs/{priced}/after/proof",
+        *(f"/jobs/{priced}/after/{key}" for key in after.SORTS),
         f"/jobs/{aged}",
         f"/jobs/{aged}/facts",
         f"/jobs/{aged}/facts/rain",

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import io
 import json
-from collections.abc import Iterator
+import re
+from collections.abc import Callable, Iterator
 from html import unescape
 from pathlib import Path
 from typing import Any
+from urllib.parse import parse_qs, urlsplit
 
 import pytest
 from fastapi import FastAPI
@@ -19,14 +21,17 @@ from typer.testing import CliRunner
 from drainwright.cli import app as program
 from drainwright.design import Design
 from drainwright.job.proof import read_proof_text
+from drainwright.job.season import read_season_text
+from drainwright.job.service import read_service_text
 from drainwright.office.after import SORTS, recorded
 from drainwright.office.examples import begin_example, example_of
 from drainwright.office.store import files, people
 from drainwright.office.store.jobs import add_firm
 from drainwright.office.who import Who
+from drainwright.proving.soil_learnt import soil_learnt
 
 from . import visitors
-from .finished import choked
+from .finished import choked, wet, worn
 from .firm_pages import EXAMPLES, Office, office
 from .stored import keep_example
 from .visitors import PEOPLE, browser, staffed
@@ -101,6 +106,69 @@ def test_programs_are_told_what_the_command_tells(here: Office, job: str, pumped
     assert refused.status_code == 422
     assert "another job's record" in refused.text
     assert "does not fit the job" in here.get(way).text
+
+
+@pytest.mark.parametrize(("key", "made", "command"), [("visits", worn, "service"), ("season", wet, "season")])
+def test_programs_are_told_the_same_of_visits_and_seasons(
+    here: Office, job: str, pumped: Design, tmp_path: Path, key: str, made: Callable[[Design], str], command: str
+) -> None:
+    text, file = made(pumped), tmp_path / "record.yaml"
+    file.write_text(text, encoding="utf-8")
+    source = str(EXAMPLES / "block-wall-house" / "job.yaml")
+    said = json.loads(CliRunner().invoke(program, [command, source, str(file), "--json"]).output)
+    way = f"/jobs/{job}/after/{key}"
+    assert api(here, "PUT", way, base=0, text=text).json() == {"number": 1}
+    found = api(here, "GET", f"{way}/told").json()
+    left = {"ok", "files"}
+    assert {name: value for name, value in found.items() if name != "number"} == {
+        name: value for name, value in said.items() if name not in left
+    }
+    assert api(here, "PUT", way, text=text.replace(pumped.job.number, "X-1")).status_code == 201
+    assert api(here, "GET", f"{way}/told").status_code == 422
+
+
+def test_visits_are_noted_one_by_one_and_the_next_follows(here: Office, job: str) -> None:
+    way = f"/jobs/{job}/after/visits"
+    first = {"base": "0", "units": "US", "in_service": "2026-12-01", "on": "2027-12-01", "by": "Ash"}
+    wrong = here.post(f"{way}/one", **first, **{"flow:SUMP": "many", "found:roots": "yes"})
+    assert wrong.status_code == 422
+    assert "many" in wrong.text
+    assert "visits[0].basins[0].flow" in wrong.text
+    assert here.post(f"{way}/one", **first, **{"flow:SUMP": "66.1", "starts:SUMP": "8,120", "found:roots": "yes"})
+    later = {"base": "1", "units": "US", "on": "2028-06-01", "found:roots": "yes", "done": "flushed FD1"}
+    assert here.post(f"{way}/one", **later).headers["location"] == f"{way}?saved=2"
+    kept = recorded(here.store, here.who.firm, job, SORTS["visits"])
+    assert kept is not None
+    service = read_service_text(kept.text).service
+    assert [visit.found for visit in service.visits] == [("roots",), ("roots",)]
+    assert service.visits[0].basins[0].flow == pytest.approx(66.1 * 3.785411784e-3 / 60)
+    assert service.visits[0].basins[0].starts == 8120
+    page = unescape(here.get(way).text)
+    assert "every 3 months" in page  # six by the site's trees, halved by roots at two visits
+    assert "66.1 gpm, 8,120 starts" in page
+    assert "Next visit by" in words(here.get(f"/jobs/{job}/after/files/service.pdf").content)
+    assert here.post(f"{way}/one", **{**later, "base": "1"}).status_code == 409
+    due = re.search(r'href="(/firm/service\?[^"]+)"', here.get(way).text)
+    assert due is not None
+    assert f'value="{parse_qs(urlsplit(unescape(due[1])).query)["due"][0]}"' in here.get(unescape(due[1])).text
+
+
+def test_a_season_is_pasted_and_gives_the_next_jobs_ground(here: Office, job: str, pumped: Design) -> None:
+    way = f"/jobs/{job}/after/season"
+    days = "\n".join(line[5:].rstrip("]") for line in wet(pumped).splitlines() if line.startswith("  - ["))
+    few = here.post(f"{way}/days", base="0", units="US", basin="SUMP", reach="20", days=days[:40])
+    assert few.status_code == 422
+    assert days[:20] in few.text
+    sent = here.post(f"{way}/days", base="0", units="US", basin="SUMP", reach="20", days=days)
+    assert sent.headers["location"] == f"{way}?saved=1"
+    page = unescape(here.get(way).text)
+    assert "in 95 of 100" in page
+    kept = recorded(here.store, here.who.firm, job, SORTS["season"])
+    assert kept is not None
+    found = soil_learnt(pumped, read_season_text(kept.text))
+    assert found.learnt.told
+    assert found.entry in page
+    assert days.splitlines()[7] in page.partition("<textarea")[2]
 
 
 def test_a_photograph_is_hung_and_named_and_one_that_is_not_there_proves_nothing(here: Office, job: str) -> None:

@@ -22,19 +22,9 @@ from .visitors import PEOPLE, Visitor, browser, office, staffed
 
 AMOUNT = re.compile(r"\$\s?[0-9][0-9,.]*[0-9]")
 PAGES = (
-    "",
-    "/yard",
-    "/plan",
-    "/water",
-    "/system",
-    "/storm",
-    "/dig",
-    "/papers",
-    "/hours",
-    "/history",
-    "/after",
-    "/after/proof",
-)
+    "", "/yard", "/plan", "/water", "/system", "/storm", "/dig", "/papers", "/hours", "/history", "/after",
+    "/after/proof", "/after/visits", "/after/season",
+)  # fmt: skip
 CLOSED = (
     "/price", "/offer", "/schemes", "/schemes/told", "/what-if", "/what-if/told", "/answers", "/worksheet", "/text",
     "/compare", "/whole.zip", "/papers.zip", "/revisions/1.yaml", "/hours/actuals.yaml", "/hours/beside.csv",

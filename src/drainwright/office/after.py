@@ -12,8 +12,10 @@ from types import MappingProxyType
 from typing import Any
 
 from drainwright.job.proof import read_proof_text
+from drainwright.job.season import read_season_text
+from drainwright.job.service import read_service_text
 from drainwright.job.writing import changed_text
-from drainwright.office.store.files import PROOF, attach, attachments, content, of_kind
+from drainwright.office.store.files import PROOF, SEASON, VISITS, CameBetween, attach, attachments, content, of_kind
 from drainwright.office.store.opening import Store
 from drainwright.office.store.records import Attachment
 from drainwright.office.uploads import OtherKindError, checked_upload
@@ -37,6 +39,8 @@ class Sort:
 SORTS: Mapping[str, Sort] = MappingProxyType({
     one.key: one for one in (
         Sort(key="proof", kind=PROOF, file="proof.yaml", noun="record of what was proven", read=read_proof_text),
+        Sort(key="visits", kind=VISITS, file="service.yaml", noun="record of visits", read=read_service_text),
+        Sort(key="season", kind=SEASON, file="season.yaml", noun="record of a season", read=read_season_text),
     )
 })  # fmt: skip
 
@@ -104,6 +108,49 @@ def keep(store: Store, who: Who, job: str, sort: Sort, base: int | None, text: s
     return of_kind(store, who.firm, job, sort.kind)[0] if base is None else base + 1
 
 
+def edit(
+    store: Store, who: Who, job: str, sort: Sort, base: int, blank: str, change: Callable[[Any], None]
+) -> int:  # fmt: skip
+    """Save a record with a change of its tree, comments kept; of a job that has none, the blank one changed.
+
+    Parameters
+    ----------
+    store : Store
+        Where.
+    who : Who
+        Saves it.
+    job : str
+        Id of the job.
+    sort : Sort
+        Of the record.
+    base : int
+        Number of the saving that the change was made on, 0 for none.
+    blank : str
+        What it begins as.
+    change : callable
+        Changes the tree that it is given, in place.
+
+    Returns
+    -------
+    int
+        Number of this saving.
+
+    Raises
+    ------
+    JobError
+        If what comes of it is no such record.
+    NotThereError
+        If the firm has no such job.
+    CameBetween
+        If another saving came between.
+    """
+    number, _, data = of_kind(store, who.firm, job, sort.kind)
+    if number != base:
+        raise CameBetween(base, number)
+    text = changed_text(data.decode("utf-8") or blank, change, is_job=False)
+    return keep(store, who, job, sort, base, text)
+
+
 def named_pictures(store: Store, firm: str, job: str, text: str) -> dict[str, Attachment]:
     """The pictures of a job by the names that its record of proof has for them; what does not hang there is left out.
 
@@ -169,19 +216,21 @@ def photographed(store: Store, who: Who, job: str, name: str, checkpoint: int, d
     found = checked_upload(data)
     if not found.is_picture:
         raise OtherKindError("file: found no picture; expected JPEG, PNG or WebP")
-    sort = SORTS["proof"]
-    kept = recorded(store, who.firm, job, sort)
-    text = kept.text if kept else f"schema_version: 1\njob: {json.dumps(name)}\non: {datetime.date.today()}\n"
     there = {one.name for one in attachments(store, who.firm, job)}
     names = (f"checkpoint-{checkpoint}{f'-{more}' if more else ''}{found.ending}" for more in itertools.count())
     file = next(one for one in names if one not in there)
-    named = changed_text(text, lambda tree: _with_photo(tree, checkpoint, file), is_job=False)
-    number = keep(store, who, job, sort, base, named)
+    blank = blank_proof(name)
+    number = edit(store, who, job, SORTS["proof"], base, blank, lambda tree: _with_photo(tree, checkpoint, file))
     attach(
         store, who.firm, job, found.data, name=file, media_type=found.media_type, who=who.name,
         note=f"checkpoint {checkpoint}",
     )  # fmt: skip
     return number
+
+
+def blank_proof(job: str) -> str:
+    """A record of proof with nothing measured yet, of today."""
+    return f"schema_version: 1\njob: {json.dumps(job, ensure_ascii=False)}\non: {datetime.date.today()}\n"
 
 
 def _with_photo(tree: Any, checkpoint: int, file: str) -> None:
@@ -190,6 +239,6 @@ def _with_photo(tree: Any, checkpoint: int, file: str) -> None:
 
 
 __all__ = [
-    "RECORDS", "SORTS", "YAML", "Recorded", "Sort", "keep", "named_pictures", "photographed", "recorded",
-    "small_pictures",
+    "RECORDS", "SORTS", "YAML", "Recorded", "Sort", "blank_proof", "edit", "keep", "named_pictures", "photographed",
+    "recorded", "small_pictures",
 ]  # fmt: skip

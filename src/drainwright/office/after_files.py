@@ -13,6 +13,8 @@ from drainwright.office.after import SORTS, YAML, Recorded, named_pictures, reco
 from drainwright.office.answers.asking import View
 from drainwright.office.store.opening import Store
 from drainwright.office.views import after as views
+from drainwright.office.views.season import season_page, season_plain
+from drainwright.office.views.visits import visits_page, visits_paper, visits_plain
 
 PDF, JSON = "application/pdf", "application/json"
 
@@ -41,6 +43,9 @@ FILES: Mapping[str, FileAfter] = MappingProxyType({
     "proof.yaml": FileAfter(kind=YAML, sort="proof"),
     "proof.pdf": FileAfter(kind=PDF, sort="proof"),
     "as-built.json": FileAfter(kind=JSON, sort="proof"),
+    "service.yaml": FileAfter(kind=YAML, sort="visits"),
+    "service.pdf": FileAfter(kind=PDF, sort="visits"),
+    "season.yaml": FileAfter(kind=YAML, sort="season"),
 })  # fmt: skip
 _OF_THE_JOB: Mapping[str, View[Any]] = MappingProxyType({
     "proof-form.pdf": views.form(spanish=False), "proof-form-es.pdf": views.form(spanish=True),
@@ -70,10 +75,36 @@ def asked_of(store: Store, firm: str, job: str, name: str) -> Asked | None:
 
 
 def _of_record(store: Store, firm: str, job: str, name: str, kept: Recorded) -> Asked:
-    if name == "as-built.json":
-        return Asked(name=f"after {name} {digest(kept.text)}", view=views.built_of(kept.text))
+    alone = {"as-built.json": views.built_of, "service.pdf": visits_paper}
+    if name in alone:
+        return Asked(name=f"after {name} {digest(kept.text)}", view=alone[name](kept.text))
     photos = small_pictures(store, firm, named_pictures(store, firm, job, kept.text))
     return Asked(name=f"after {name} {digest(kept.text, photos)}", view=views.proof_paper_of(kept.text, photos))
+
+
+def page_view(key: str, text: str, photos: tuple[str, ...]) -> View[Any]:
+    """What the page of a record shows; ``text`` is empty where none was saved."""
+    if key == "proof":
+        return views.proof_page(text, photos)
+    return visits_page(text) if key == "visits" else season_page(text)
+
+
+def plain_view(key: str, text: str, photos: tuple[str, ...]) -> View[dict[str, Any]]:
+    """What the command line tells of a record with ``--json``, or its problems."""
+    if key == "proof":
+        return views.proof_plain(text, photos)
+    return visits_plain(text) if key == "visits" else season_plain(text)
+
+
+def photos_of(store: Store, firm: str, job: str, key: str, text: str) -> tuple[str, ...]:
+    """The photographs that a record of proof names and that hang on the job, by its names; none of other records.
+
+    Raises
+    ------
+    NotThereError
+        If the firm has no such job.
+    """
+    return tuple(sorted(named_pictures(store, firm, job, text))) if key == "proof" else ()
 
 
 def digest(*parts: object) -> str:
@@ -94,4 +125,4 @@ def unrefused(shown: Any) -> Any:
     return shown
 
 
-__all__ = ["FILES", "Asked", "FileAfter", "asked_of", "digest", "unrefused"]
+__all__ = ["FILES", "Asked", "FileAfter", "asked_of", "digest", "page_view", "photos_of", "plain_view", "unrefused"]

@@ -36,5 +36,10 @@ class Words:
         us = self.units == "US"
         return write(value, Kind.LENGTH, self.units, "ft" if us else "m", 2 if us else 3)
 
+    def conductivity(self, value: float) -> str:
+        """How fast water goes through a soil."""
+        us = self.units == "US"
+        return write(value, "speed", self.units, "ft/day" if us else "m/day", 2 if us else 3)
+
 
 __all__ = ["Words"]

@@ -1,4 +1,4 @@
-"""After the job: the record of its proof, and what it comes to."""
+"""After the job: the records of its proof, its visits and a season, and what each comes to."""
 
 from __future__ import annotations
 
@@ -9,17 +9,16 @@ from pydantic import BaseModel, Field
 from starlette.concurrency import run_in_threadpool
 
 from drainwright.errors import JobError, Problem
-from drainwright.office.after import SORTS, YAML, Recorded, keep, named_pictures, recorded
-from drainwright.office.after_files import FILES, asked_of, digest, unrefused
+from drainwright.office.after import SORTS, YAML, Recorded, keep, recorded
+from drainwright.office.after_files import FILES, asked_of, digest, photos_of, plain_view, unrefused
 from drainwright.office.api.shared import Body, JobId, LongText, asked, tagged, tagged_bytes
 from drainwright.office.store.errors import NotThereError
 from drainwright.office.store.files import CameBetween
 from drainwright.office.store.opening import Store
-from drainwright.office.views.after import proof_plain
 from drainwright.office.who import Asker, OpenStore, Who
 
 router = APIRouter(prefix="/jobs/{job}/after", tags=["after the job"])
-Key = Literal["proof"]
+Key = Literal["proof", "visits", "season"]
 
 
 class RecordSaved(Body):
@@ -61,8 +60,8 @@ def save(who: Asker, store: OpenStore, job: JobId, record: Key, body: RecordSave
 async def told(request: Request, who: Asker, store: OpenStore, job: JobId, record: Key) -> Response:
     """As the command line tells it with `--json`; a photograph that does not hang on the job proves nothing."""
     kept = await run_in_threadpool(_kept, store, who, job, record)
-    photos = tuple(sorted(await run_in_threadpool(named_pictures, store, who.firm, job, kept.text)))
-    view = proof_plain(kept.text, photos)
+    photos = await run_in_threadpool(photos_of, store, who.firm, job, record, kept.text)
+    view = plain_view(record, kept.text, photos)
     made = await asked(request, store, who, job, None, f"api {record} {digest(kept.text, photos)}", view)
     if "problems" in made:
         raise JobError(tuple(Problem(**one) for one in made["problems"]))
@@ -75,7 +74,9 @@ async def one_file(
     request: Request, who: Asker, store: OpenStore, job: JobId,
     name: Annotated[str, Path(min_length=1, max_length=100)],
 ) -> Response:  # fmt: skip
-    """One of `proof-form.pdf`, `proof-form-es.pdf`, `proof-blank.yaml`, `proof.yaml`, `proof.pdf`, `as-built.json`."""
+    """One of `proof-form.pdf`, `proof-form-es.pdf`, `proof-blank.yaml`, `proof.yaml`, `proof.pdf`, `as-built.json`,
+    `service.yaml`, `service.pdf`, `season.yaml`.
+    """
     found = await run_in_threadpool(asked_of, store, who.firm, job, name)
     content = None if found is None else found.content
     if found is not None and found.view is not None:

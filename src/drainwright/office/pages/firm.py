@@ -8,9 +8,9 @@ import json
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
+from typing import Annotated, Any
 
-from fastapi import APIRouter, HTTPException, Request
+from fastapi import APIRouter, HTTPException, Query, Request
 from starlette.background import BackgroundTask
 from starlette.responses import FileResponse, HTMLResponse, RedirectResponse, Response
 
@@ -30,6 +30,7 @@ from drainwright.office.who import Asker, OpenStore, Who
 
 router = APIRouter(prefix="/firm", default_response_class=HTMLResponse, include_in_schema=False)
 
+Asked = Annotated[str, Query(max_length=200)]
 ONE_LINE = {
     "name": "Name of the firm", "address": "Address", "phone": "Phone", "email": "Email",
     "licence": "Licence", "insurance": "Insurance", "job_page": "Address of a job's page",
@@ -94,9 +95,11 @@ def logo(who: Asker, store: OpenStore) -> Response:
 
 
 @router.get("/service")
-def service(request: Request, who: Asker, store: OpenStore) -> Response:
-    """Visits of service, the first due first."""
-    return _service_page(request, store, who, Sent({}, {}), Faults())
+def service(
+    request: Request, who: Asker, store: OpenStore, job: Asked = "", due: Asked = "", what: Asked = ""
+) -> Response:  # fmt: skip
+    """Visits of service, the first due first; a page of a job may say which visit is to be set."""
+    return _service_page(request, store, who, Sent({"job": job, "due": due, "what": what}, {}), Faults())
 
 
 @router.post("/service")

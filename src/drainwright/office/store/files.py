@@ -16,7 +16,7 @@ from drainwright.office.store.tables import AttachmentRow, ContentRow, JobRow
 MOST_BYTES = 20_000_000  # one file
 MOST_OF_A_JOB = 1000  # files
 ACTUALS = "actuals"  # kind of the attachment that tells what a job took; the newest counts
-PROOF = "proof record"  # likewise of what was measured when it was done
+PROOF, VISITS, SEASON = "proof record", "visits record", "season record"  # likewise of what came after it
 
 
 class CameBetween(StoreError):  # noqa: N818  (it is no fault, but a question to a person)
@@ -208,6 +208,6 @@ def describe(
 
 
 __all__ = [
-    "ACTUALS", "MOST_BYTES", "MOST_OF_A_JOB", "PROOF", "CameBetween", "attach", "attachment", "attachments",
-    "checked_content", "content", "describe", "keep_content", "of_kind",
+    "ACTUALS", "MOST_BYTES", "MOST_OF_A_JOB", "PROOF", "SEASON", "VISITS", "CameBetween", "attach", "attachment",
+    "attachments", "checked_content", "content", "describe", "keep_content", "of_kind",
 ]  # fmt: skip

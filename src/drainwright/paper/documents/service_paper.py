@@ -29,6 +29,7 @@ SEEN: dict[Trouble, str] = {
     "roots": "Roots in the pipes.", "sand": "Sand in the pipes.", "leaves": "Leaves in the grates."
 }  # fmt: skip
 NO_DATE = "no date can be told"
+WEARS = "What wears, and when it is due"
 Coming = tuple[Cell, str, str, str]
 
 
@@ -125,7 +126,7 @@ def _coming(found: Serviced, words: Words) -> tuple[Block, ...]:
         Column(head="Earliest to latest", width=2.4),
     )  # fmt: skip
     return (
-        Heading(text="What wears, and when it is due"),
+        Heading(text=WEARS),
         Table(columns=columns, rows=rows, size=0.9),
         Paragraph(
             text="The earliest and latest date hold the true one in 95 of 100 cases, if the pump goes on wearing as it "
@@ -155,4 +156,4 @@ def _date(on: datetime.date | None) -> str:
     return NO_DATE if on is None else day(on)
 
 
-__all__ = ["service_paper"]
+__all__ = ["WEARS", "service_paper"]
