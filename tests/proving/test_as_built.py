@@ -10,6 +10,7 @@ from drainwright.design import Design
 from drainwright.errors import JobError
 from drainwright.job.proof import read_proof_text
 from drainwright.proving.as_built import AsBuilt, as_built
+from drainwright.proving.prove import prove
 
 from .worlds import record
 
@@ -48,6 +49,18 @@ def test_a_drain_laid_too_flat_is_told_with_the_check_that_now_fails(metric: Des
     changed = [*found.difference.arisen, *(after for _, after in found.difference.otherwise)]
     assert any("FD1" in one.where or "FD1" in one.message for one in changed)
     assert not found.difference.sound[1] or found.difference.arisen
+
+
+def test_the_grade_as_built_is_the_grade_that_was_shot(metric: Design) -> None:
+    """One end beyond the rod's doubt and one within it: each was taken from elsewhere, and the grade was of neither."""
+    run = metric.system.run("FD1")
+    within, beyond = 0.002, 0.012  # of a rod read within 1/8 in
+    document = read_proof_text(record(metric, extra="as_built:\n  runs:\n" + shot(metric, "FD1", within, beyond)))
+    found = as_built(metric, document)
+    assert found is not None
+    [row] = [one for one in prove(metric, document).rows if one.where == "FD1" and one.what == "Grade re-shot"]
+    assert found.design.system.run("FD1").grade == pytest.approx(row.figures["grade"], abs=1e-6)
+    assert row.figures["grade"] == pytest.approx(run.grade + (within - beyond) / run.length, abs=1e-5)
 
 
 def test_floats_set_too_near_each_other_start_the_pump_too_often(metric: Design) -> None:

@@ -15,7 +15,8 @@ from drainwright.proving.duty import duty_of, expected_table, over_the_valve
 from drainwright.proving.lines import inlets_to_test, needed_grade
 from drainwright.proving.model import Proven, Row
 from drainwright.proving.prove import prove
-from drainwright.proving.starter import starter_text
+from drainwright.proving.starter import BLANK, starter_text
+from drainwright.proving.words import Words
 from drainwright.storm.pump_tables import pump_table
 from drainwright.system.catalogue import PRESSURE_PIPES
 from drainwright.system.model import LiftStation
@@ -165,7 +166,24 @@ def test_a_leaking_check_valve_shows_where_the_line_holds_water() -> None:
 
 def test_a_line_that_falls_away_gives_nothing_back_to_be_seen(metric: Design) -> None:
     found = proven(metric, record(metric, basin_record(metric, only(metric), Truth())))
-    assert "By the line's shape" in row(found, BACK).said
+    shown = row(found, BACK)
+    assert "By the line's shape" in shown.said
+    assert shown.found.split(" at most")[0][-1] == "L"  # an amount beside an amount, no flow
+    assert re.fullmatch(r"less than [\d.]+ L, which nobody sees", shown.wanted)
+
+
+def test_water_that_rises_faster_after_a_stop_is_a_likely_leak_whatever_the_line_s_shape(metric: Design) -> None:
+    """It passed by the shape alone, with a rise four times that before the first start."""
+    leak = 3.0 * Truth().inflow
+    found = proven(metric, record(metric, basin_record(metric, only(metric), Truth(leak=leak))))
+    shown = row(found, BACK)
+    assert shown.verdict == "not"
+    assert shown.figures["found"] == pytest.approx(leak, rel=0.2)
+    times = re.search(r"rises (\d\.\d) times as fast as before the first start", shown.said)
+    assert times is not None
+    assert float(times[1]) == pytest.approx(4.0, abs=0.5)
+    assert shown.said.startswith("Likely a leak")
+    assert "more ground water runs in once the stone is drawn down" in shown.said
 
 
 HOSES = """\
@@ -276,10 +294,19 @@ def test_the_starter_reads_as_it_is_and_with_its_comments_taken_off(job: str) ->
     design = designed(job)
     text = starter_text(design)
     assert read_proof_text(text).proof.job == design.job.number
-    filled = "\n".join(re.sub(r"^# ?(?=[a-z ])", "", line) for line in text.splitlines()[5:])
-    whole = read_proof_text("\n".join(text.splitlines()[2:5]) + "\n" + filled).proof
+    head, body = text.splitlines()[3:6], text.splitlines()[6:]
+    bare = "\n".join([*head, *(re.sub(r"^# ?(?=[a-z ])", "", line) for line in body)])
+    with pytest.raises(JobError, match=re.escape(repr(BLANK)[1:-1])):
+        read_proof_text(bare)  # a blank that nobody filled proves nothing
+    times = iter(range(1000))
+    once = re.sub(rf"{BLANK} s\b", "34 s", bare)
+    whole = read_proof_text(re.sub(rf"{BLANK} (ft|m|in|mm)\b", lambda unit: f"{next(times)} {unit[1]}", once)).proof
     assert {one.inlet for one in whole.hoses} == set(inlets_to_test(design))
     assert {one.basin for one in whole.basins} == {station.name for station in design.system.stations}
+    for run in design.system.runs:
+        if not run.pressure:
+            found = Words(design.job.units).level(run.invert_upper)
+            assert any(f"run: {run.name}," in line and f"# designed {found} and" in line for line in text.splitlines())
     prove(design, read_proof_text(text))  # nothing measured yet: everything is not done, nothing fails
     assert not prove(design, read_proof_text(text)).count("not")
 

@@ -53,6 +53,7 @@ class BasinProof:
     area_share: float  # standard error of that area over it [-]
     expected: float  # out of the basin at the test's level, less what the relief hole gives back [m³/s]
     returns: float  # water over the check valve that could come back [m³]
+    free: Drawdown  # the same, as if the line could give back any amount: how the water rises after a stop and before
     reasons: tuple[Reason, ...]  # of a flow that is not as expected, the likeliest first
 
     @property
@@ -64,6 +65,11 @@ class BasinProof:
     def back_band(self) -> float:
         """Half of the band of what comes back, that of the area in it. [m³/s]"""
         return with_area(self.drawdown.back.flow, self.drawdown.back.band, self.area_share)
+
+    @property
+    def free_band(self) -> float:
+        """Half of the band of the rise after a stop over that before, that of the area in it. [m³/s]"""
+        return with_area(self.free.back.flow, self.free.back.band, self.area_share)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
