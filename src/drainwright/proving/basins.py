@@ -236,8 +236,8 @@ def _rises_faster(station: LiftStation, proof: BasinProof, words: Words, what: s
         f"{'Likely a leak' if leaks else 'Perhaps a leak'}: after the stop the water rises {times} before the first "
         f"start, {words.flow(before + free)} against {words.flow(before)}, though by the line's shape no more than "
         f"{words.volume(proof.returns)} could come back. Either the check valve leaks and the line holds water (it "
-        "does not fall as drawn, or its end stands under water), or more ground water runs in once the stone is drawn down. "
-        "Shut the line or take it off above the valve, and read the rise again: what stays is ground water."
+        "does not fall as drawn, or its end stands under water), or more ground water runs in once the stone is drawn "
+        "down. Shut the line or take it off above the valve, and read the rise again: what stays is ground water."
     )
     return Row(
         where=station.name, what=what, found=_with_band(free, proof.free_band, words), wanted=wanted,
