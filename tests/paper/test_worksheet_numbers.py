@@ -10,7 +10,8 @@ import pytest
 
 from drainwright.design import Design
 from drainwright.errors import InputError
-from drainwright.paper.documents.blocks import plain
+from drainwright.findings.model import Severity
+from drainwright.paper.documents.blocks import Cell, Formula, Heading, Table, plain
 from drainwright.paper.documents.writing import papers_of
 from drainwright.quantities import parse
 from drainwright.worksheet import _numbers, step_number
@@ -120,3 +121,36 @@ def test_each_deep_trench_cites_the_steps_of_its_protection(job: str, paper: str
     steps = [step for step in design.steps if step.formula.startswith("build.protection.")]
     assert {step.place.partition(".")[2] for step in steps} >= {item.name for item in deep}
     assert len(told) >= 2 * len(deep)
+
+
+@pytest.mark.parametrize("job", ["long-house/job", "soak-lot/job", "block-wall-house/job"])
+def test_the_worksheet_says_a_thing_once(job: str) -> None:
+    """Forty trenches in ground water stood with the same nine lines of advice; a soakaway's rains stood six times."""
+    design = designed(job)
+    blocks = papers_of(design, {})["worksheet.pdf"]().blocks
+    tables = [block for block in blocks if isinstance(block, Table)]
+    [advice] = [table for table in tables if [column.head for column in table.columns][-1] == "What to do"]
+    rows = [(row[0].text, row[3]) for row in advice.rows if isinstance(row[0], Cell)]
+    assert len(set(rows)) == len(rows)
+    told = " ".join(str(row[2]) for row in advice.rows)
+    open_ = [item for item in design.findings if item.severity is not Severity.OK]
+    assert open_
+    assert all(item.message in told for item in open_)
+    uses = [(block.title, use.where, use.text) for block in blocks if isinstance(block, Formula) for use in block.uses]
+    soaked = [use for use in uses if use[0].startswith("Water level in a soakaway")]
+    assert len(set(soaked)) == len(soaked)
+    assert len(soaked) == sum(len(soak.storms) for soak in design.system.soaks)
+
+
+@pytest.mark.parametrize("job", ["long-house/job", "soak-lot/job", "block-wall-house/job"])
+def test_parts_and_amounts_of_the_worksheet_are_named_as_they_are(job: str) -> None:
+    """Grates stood under "Lift station" in jobs without a pump, and amounts in "currency"."""
+    design = designed(job)
+    blocks = papers_of(design, {})["worksheet.pdf"]().blocks
+    heads = {block.text for block in blocks if isinstance(block, Heading)}
+    assert ("Lift station" in heads) == bool(design.system.stations)
+    assert "Grates" in heads
+    formulas = [block for block in blocks if isinstance(block, Formula)]
+    told = " ".join(text for block in formulas for text in (block.units, *(use.text for use in block.uses)))
+    assert "currency" not in told
+    assert f" {design.build.price.currency}" in told

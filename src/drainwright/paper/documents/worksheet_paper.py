@@ -36,8 +36,9 @@ COLOURS = {Severity.OK: "", Severity.CAUTION: "#6b4a00", Severity.FAILS: "#8f1d1
 _PARTS = (  # how a place begins, the part it belongs to
     ("survey", "Survey"), ("house", "House"), ("trees", "Trees"), ("roofs", "Rain and runoff"),
     ("yards", "Rain and runoff"), ("rain", "Rain and runoff"), ("storm", "Storm test"),
-    ("works.discharge", "Ways out"), ("works", "Lift station"), ("runs", "Runs"), ("basin", "Digging"),
-    ("walls", "Digging"), ("equipment", "Digging"), ("utilities", "Digging"), ("stone", "Quantities"),
+    ("works.discharge", "Ways out"), ("works.inlets", "Grates"), ("works", "Lift station"), ("runs", "Runs"),
+    ("basin", "Digging"), ("inlets", "Digging"), ("tasks", "Digging"), ("walls", "Digging"), ("equipment", "Digging"),
+    ("utilities", "Digging"), ("stone", "Quantities"),
     ("price_book", "Price"), ("rules", "Price"), ("moisture", "Causes of moisture"),
 )  # fmt: skip
 _SHARED = {"house.walls": "Walls", "trees": "Trees", "survey.points": "Points", "roofs": "Roofs",
@@ -113,30 +114,31 @@ def _steps(design: Design) -> list[Block]:
             words = _SHARED.get(place) or say.place(place)
             if place and words.lower() != part.lower():
                 blocks.append(Heading(text=words[:1].upper() + words[1:], level=2))
-            blocks += _formulas(steps, design.job.units)
+            blocks += _formulas(steps, design.job.units, design.build.price.currency)
     return blocks
 
 
-def _formulas(steps: Sequence[tuple[int, Step]], units: System) -> list[Formula]:
+def _formulas(steps: Sequence[tuple[int, Step]], units: System, currency: str) -> list[Formula]:
     """Each formula once, with all its uses at this place."""
     groups: dict[tuple[str, str], list[tuple[int, Step]]] = {}
     for number, step in steps:
         groups.setdefault((step.formula, step.card.title), []).append((number, step))
-    return [_formula(group, units) for group in groups.values()]
+    return [_formula(group, units, currency) for group in groups.values()]
 
 
-def _formula(group: Sequence[tuple[int, Step]], units: System) -> Formula:
+def _formula(group: Sequence[tuple[int, Step]], units: System, currency: str) -> Formula:
     card = group[0][1].card
     method = card.expression_kind == "procedure"
     expression = card.expression if method else tidy(card.expression)
     uses = tuple(
-        Use(number=f"{number}", where=_note(step), text=_put_in(step, method, units)) for number, step in group
+        Use(number=f"{number}", where=_note(step), text=_in_money(_put_in(step, method, units), step, currency))
+        for number, step in group
     )  # fmt: skip
     return Formula(
         title=card.title,
         expression=f"{card.symbol}: {expression}" if method else f"{card.symbol} = {expression}",
         kind="method" if method else "formula",
-        units=_units(card),
+        units=f"[{currency}]" if card.units["result"] == "currency" else _units(card),
         source=cite(card.source),
         uses=uses,
     )
@@ -166,6 +168,11 @@ def _put_in(step: Step, method: bool, units: System) -> str:
     text = text.removeprefix(f"{step.card.symbol}: {step.card.expression}; ") if method else text
     told = _in_job_units(step, units)
     return f"{told}. In SI: {text}" if told else text
+
+
+def _in_money(text: str, step: Step, currency: str) -> str:
+    """A step's amounts in the job's money, where a card can but say that they are money."""
+    return text.replace(" currency", f" {currency}") if "currency" in step.card.units.values() else text
 
 
 def _in_job_units(step: Step, units: System) -> str:
@@ -238,14 +245,13 @@ def _findings(design: Design) -> tuple[Block, ...]:
             )
             for item in group
         ]  # fmt: skip
-    advice = [item for item in found if item.severity is not Severity.OK]
     said = tuple(
         (
-            Cell(text=item.id, weight="semibold"),
-            Cell(text=SEVERITY_WORDS[item.severity], weight="semibold", colour=COLOURS[item.severity]),
-            item.message, item.advice,
+            Cell(text=group[0].id, weight="semibold"),
+            Cell(text=SEVERITY_WORDS[group[0].severity], weight="semibold", colour=COLOURS[group[0].severity]),
+            " ".join(dict.fromkeys(item.message for item in group)), group[0].advice,
         )
-        for item in advice
+        for group in _of_one_advice(found)
     )  # fmt: skip
     blocks: list[Block] = [
         Heading(text="Findings"),
@@ -259,6 +265,15 @@ def _findings(design: Design) -> tuple[Block, ...]:
         blocks += [Heading(text="What fails, and cautions", level=2), Table(columns=columns_said, rows=said, size=0.84)]
     blocks += [Heading(text="All checks", level=2), Table(columns=columns, rows=tuple(rows), size=0.84)]
     return tuple(blocks)
+
+
+def _of_one_advice(found: Sequence[Finding]) -> list[list[Finding]]:
+    """What is not in order, what one advice mends together: forty trenches in ground water are one thing to do."""
+    groups: dict[tuple[str, Severity, str], list[Finding]] = {}
+    for item in found:
+        if item.severity is not Severity.OK:
+            groups.setdefault((item.id, item.severity, item.advice), []).append(item)
+    return list(groups.values())
 
 
 def _assumptions(design: Design) -> tuple[Block, ...]:

@@ -80,10 +80,11 @@ def route(body: SoakBody, blocks: Iterable[Block], start: float = 0.0) -> Routed
     fullest, spilled, came = free, 0.0, 0.0
     before = body.voids * body.area * real
     for block in blocks:
+        alike = real == free  # as long as nothing has spilled
         free = body.after(free, block.inflow, block.duration)
         fullest = max(fullest, free)
         came += block.inflow * block.duration
-        after = body.after(real, block.inflow, block.duration)
+        after = free if alike else body.after(real, block.inflow, block.duration)
         if after > body.depth:
             full_for = block.duration - _time_to(body, real, body.depth, block.inflow)
             spilled += (block.inflow - body.out(body.depth)) * full_for

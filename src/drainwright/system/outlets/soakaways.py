@@ -310,13 +310,13 @@ def _mound(
     full = size.body(need.voids, need.rate)
     start = standing(full, need.base)
     times, seeps = [], []
-    for time, flow in need.storms:
-        one = route(full, [Block(duration=time, inflow=flow + need.base)], start)
-        lasts = time + time_to_empty(full, min(one.fullest, full.depth), need.base)
-        times.append(lasts)
-        seeps.append(max(one.came - one.spilled, 0.0) / (size.area * lasts))
     porosity = max(ground.drainable_porosity, 0.01)
-    with quiet():
+    with quiet():  # the storms' steps are told where the storm that fills it most is found
+        for time, flow in need.storms:
+            one = route(full, [Block(duration=time, inflow=flow + need.base)], start)
+            lasts = time + time_to_empty(full, min(one.fullest, full.depth), need.base)
+            times.append(lasts)
+            seeps.append(max(one.came - one.spilled, 0.0) / (size.area * lasts))
         rises = np.asarray(
             mound_rise(
                 np.array(seeps), np.array(times), half_l, half_w, inflows.conductivity, porosity, thick,
@@ -358,8 +358,8 @@ def _notes(site: Site, name: str, soak: Soak, told: bool) -> list[str]:
 def _beside(site: Site, name: str, size: SoakSize, body: SoakBody, need: SoakNeed) -> list[str]:
     """What simpler published rules say beside the routing, so that nobody leans on one method alone."""
     units = site.job.units
-    number, routed = worst(body, need.storms, need.base)
     with quiet():
+        number, routed = worst(body, need.storms, need.base)
         if size.kind == "dry well":
             each = size.depth, size.width / 2.0
             hole = size.count * float(well_intake(need.rate, *each)) if size.depth > 0.0 else 0.0
