@@ -26,6 +26,8 @@ from drainwright.job.firm import PriceBook
 from drainwright.paper.documents.blocks import Table
 from drainwright.paper.documents.crew import crew_packet
 
+from ..conftest import designed
+
 WALL = GuardedPlace(trench="west", kind="wall", panel=0, length=2.0, at_walls=True, passes=("",), stoned=False)
 HOLE = GuardedPlace(trench="SUMP", kind="basin", panel=0, length=2.0, at_walls=False, passes=("",), stoned=False)
 
@@ -177,3 +179,19 @@ def test_a_day_s_total_is_the_sum_of_its_rows(name: str, request: pytest.Fixture
             shown[-1] += float(str(row[3]))
     assert len(told) > 2
     assert told == pytest.approx(shown, abs=1e-6)
+
+
+@pytest.mark.parametrize("example", ["long-house/job", "block-wall-house/job"])
+def test_water_in_a_trench_stands_no_higher_than_the_ground(example: str) -> None:
+    """Down a slope the water's level lies over the ground: a trench 2 ft deep had "7 ft 1 3/4 in" of it."""
+    design = designed(example)
+    table = design.site.water_table
+    assert table is not None
+    wet = [trench for trench in design.build.dig.trenches if trench.water > 0]
+    assert wet
+    assert all(trench.water <= trench.depth_greatest + 1e-9 for trench in wet)
+    for run in design.system.runs:
+        trench = next((one for one in wet if one.name == run.name), None)
+        stations = [station for station in run.stations if station.ground <= table]
+        if trench is not None and len(stations) == len(run.stations):  # all of it lies under that level
+            assert trench.water == pytest.approx(trench.depth_greatest)

@@ -32,7 +32,7 @@ class Trench:
     ladder: bool
     source: str
     basis: Basis = Basis.MEASURED  # of the depth: that of the footing it is dug to
-    water: float = 0.0  # of the ground, over the deepest bottom, where its level is known [m]
+    water: float = 0.0  # of the ground, over the bottom, up to the ground at most, where its level is known [m]
     loads: tuple[str, ...] = ()  # what weighs on the ground beside it, nearer than it is deep
     machines: tuple[str, ...] = ()  # whose own weight bears on its edge, where it is as deep as asks for a ladder
     under: tuple[str, ...] = ()  # overhead lines that a machine, a long pipe or a rod may reach from it

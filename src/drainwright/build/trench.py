@@ -342,7 +342,9 @@ def trench(cut: Cut, site: Site) -> Trench:
     """
     job = site.job
     depth = cut.depth
-    water = 0.0 if site.water_table is None else max(0.0, site.water_table - float(np.min(cut.bottom)))
+    water = 0.0
+    if site.water_table is not None:  # one level for the lot: down a slope it lies above the ground, which it cannot
+        water = max(0.0, float(np.max(np.minimum(site.water_table, cut.ground) - cut.bottom)))
     by_house = cut.kind == "wall" or bool(cut.beside) or bool(cut.run and cut.run.walls)
     along = [wall for wall in site.walls if wall.name in (cut.run.walls if cut.run else (cut.name,))]
     basis = least_sure(*(wall.wall.footing_bottom.basis for wall in along)) if along else Basis.MEASURED
