@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from drainwright.errors import require
+from drainwright.errors import Floats, require
 from drainwright.field.model import SiteUtility
 from drainwright.worksheet import Card, catalogued, quiet
 
@@ -84,12 +84,14 @@ def side_gap(vertical: float, sideways: float) -> float:
 
 def line_top(utility: SiteUtility, line: LineString, at: Point) -> float:
     """Level of the line's top at the place of the line nearest to ``at`` [m]."""
-    from shapely import Point
+    return float(tops_at(utility, line.project(at)))
 
-    along = [0.0]
-    for first, second in zip(utility.route[:-1], utility.route[1:], strict=True):
-        along.append(along[-1] + Point(first).distance(Point(second)))
-    return float(np.interp(line.project(at), along, utility.top))
+
+def tops_at(utility: SiteUtility, stations: Floats) -> Floats:
+    """Levels of the line's top at distances along it [m]."""
+    steps = np.diff(np.asarray(utility.route), axis=0)
+    along = np.concatenate([[0.0], np.cumsum(np.hypot(steps[:, 0], steps[:, 1]))])
+    return np.interp(stations, along, utility.top)
 
 
 def met_between(utility: SiteUtility, top: float, crown: float, bottom: float) -> tuple[float, float]:
@@ -116,4 +118,4 @@ def met_between(utility: SiteUtility, top: float, crown: float, bottom: float) -
     return gap_range(top - half, half, diameter, crown, bottom)
 
 
-__all__ = ["doubt_of", "gap_range", "line_top", "met_between", "side_gap", "vertical_gap"]
+__all__ = ["doubt_of", "gap_range", "line_top", "met_between", "side_gap", "tops_at", "vertical_gap"]

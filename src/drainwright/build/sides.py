@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, get_args
 
 import numpy as np
 
-from drainwright.build.gaps import line_top
+from drainwright.build.gaps import tops_at
 from drainwright.build.model import Protection, Trench
 from drainwright.build.protection import doubt_of, guard, judged_depth, ladder_way, ladders_for, slope_back
 from drainwright.build.trench import PLACES, Cut
@@ -198,8 +198,9 @@ def sloped_into(cut: Cut, site: Site, slope_run: float) -> tuple[str, ...]:
     along = {name for name, _ in lines_along(cut, site)}
     for utility in site.utilities:
         line, name = LineString(utility.route), utility.utility.name
-        apart = line.distance(cut.area) > utility.utility.diameter / 2
-        if name in along or (apart and any(_reaches(cut, part, slope_run, top) for part, top in _parts(utility))):
+        far = line.distance(cut.area)
+        near = utility.utility.diameter / 2 < far < cut.depth * slope_run  # no part of it is nearer than the whole
+        if name in along or (near and any(_reaches(cut, part, slope_run, top) for part, top in _parts(utility))):
             found.append(f"the {name}")
     trees = [
         (f"the {item.tree.name}", Point(item.at), item.tree.trunk_diameter) for item in site.trees if item.tree.keep
@@ -259,7 +260,7 @@ def _parts(utility: SiteUtility) -> Iterator[tuple[LineString, float]]:
     places = np.unique(np.append(np.arange(0.0, line.length, PART), line.length))
     bends = [line.project(Point(at)) for at in utility.route]
     ends = np.unique(np.concatenate([places, bends]))
-    tops = [line_top(utility, line, line.interpolate(station)) for station in ends]
+    tops = [float(top) for top in np.asarray(tops_at(utility, ends))]
     for first, last, high, low in zip(ends[:-1], ends[1:], tops[:-1], tops[1:], strict=True):
         yield LineString([line.interpolate(first), line.interpolate(last)]), max(high, low)
 
