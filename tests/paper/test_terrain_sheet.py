@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from itertools import combinations
 
 import pytest
 import shapely
@@ -11,6 +12,7 @@ import shapely
 from drainwright.design import Design
 from drainwright.field.terrain_model import RunOn, Terrain
 from drainwright.paper.frame import finish
+from drainwright.paper.ground_tints import shape_of, tints_of
 from drainwright.paper.measure import text_box
 from drainwright.paper.sheet import Circle, Polygon, Polyline, Sheet
 from drainwright.paper.terrain_marks import slope_words, worst_slope
@@ -215,3 +217,19 @@ def test_a_long_legend_of_the_terrain_page_has_room() -> None:
     assert page is not None
     low = [text.text for text in page.sheet.texts if text.at[1] < 0.5]
     assert low == []
+
+
+@pytest.mark.parametrize("example", ["long-house", "block-wall-house", "metric-basement"])
+def test_ground_of_neighbouring_inlets_never_has_one_tint(example: str) -> None:
+    """Tints were given in turn: two inlets side by side had the same, and their ground read as one."""
+    terrain = designed(example).site.terrain
+    assert terrain is not None
+    inlets = [
+        (area.to, tint, shape_of(area.rings).buffer(terrain.cell))
+        for area, tint in zip(terrain.drained, tints_of(terrain), strict=True)
+        if area.kind == "inlet"
+    ]
+    assert all(tint for _, tint, _ in inlets)
+    touching = [(one, other) for one, other in combinations(inlets, 2) if one[2].intersects(other[2])]
+    assert touching or example != "long-house"
+    assert not [(one[0], other[0]) for one, other in touching if one[1] == other[1]]

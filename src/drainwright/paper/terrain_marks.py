@@ -11,6 +11,7 @@ from drainwright.field.ground_grid import CARRIED
 from drainwright.field.terrain_model import DrainedArea, LowSpot, RunOn, Terrain, WallSlope
 from drainwright.paper.frame import View, words
 from drainwright.paper.ground_marks import area_words, contour_labels, contour_marks, water_marks
+from drainwright.paper.ground_tints import shape_of, tints_of
 from drainwright.paper.label import Frame
 from drainwright.paper.measure import text_width
 from drainwright.paper.plan_marks import Drawn, clip, clip_area, floor_top, inside, longest, middle
@@ -19,7 +20,6 @@ from drainwright.paper.symbols import arrow, box, discharge_symbol, hatch, inlet
 from drainwright.paper.wording import Wording
 
 LEVEL = 0.003  # a fall of less over the whole reach reads as level [m]
-TINTS = 4  # of drained areas, in turn
 RULINGS: Mapping[str, tuple[float, ...]] = {  # what rules a tint, from the right [rad]
     "drains 1": (), "drains 2": (0.0,), "drains 3": (math.pi / 2,), "drains 4": (0.0, math.pi / 2),
     "unknown": (math.pi / 4,),
@@ -73,21 +73,14 @@ def terrain_marks(design: Design, terrain: Terrain, view: View, window: Frame) -
     return drawn
 
 
-def tint_of(terrain: Terrain, area: DrainedArea) -> str:
-    """The layer by which the ground that drains to an inlet is tinted; empty for ground that drains elsewhere."""
-    inlets = [item for item in terrain.drained if item.kind == "inlet"]
-    return f"drains {inlets.index(area) % TINTS + 1}" if area in inlets else ""
-
-
 def _areas(design: Design, terrain: Terrain, view: View, window: Frame, drawn: Drawn) -> None:
     """The ground of each inlet tinted, and over it what no shot tells."""
     import shapely
 
     house = shapely.Polygon(design.site.outline).buffer(0)
-    for area in terrain.drained:
-        layer = tint_of(terrain, area)
+    for area, layer in zip(terrain.drained, tints_of(terrain), strict=True):
         if layer:
-            ground = shapely.difference(_shape(area.rings), house).simplify(SMOOTH * terrain.cell)
+            ground = shapely.difference(shape_of(area.rings), house).simplify(SMOOTH * terrain.cell)
             for mark in _filled(layer, ground, view, window):
                 drawn.marks += tinted(layer, mark.points)
             for piece in getattr(ground, "geoms", [ground]):
@@ -139,20 +132,10 @@ def _without_holes(shape: Any) -> list[Any]:
     return found
 
 
-def _shape(rings: Sequence[Sequence[Point]]) -> Any:
-    """Rings as one area: a ring inside another is a hole."""
-    import shapely
-
-    shape: Any = shapely.Polygon()
-    for ring in rings:
-        shape = shapely.symmetric_difference(shape, shapely.Polygon(ring).buffer(0))
-    return shape
-
-
 def _name_area(design: Design, terrain: Terrain, area: DrainedArea, view: View, drawn: Drawn) -> None:
     import shapely
 
-    circle = shapely.maximum_inscribed_circle(_shape(area.rings), tolerance=0.3)
+    circle = shapely.maximum_inscribed_circle(shape_of(area.rings), tolerance=0.3)
     at = tuple(float(value) for value in circle.coords[0])
     known = area.kind == "boundary" or design.site.surface.supported(at[0], at[1])
     amount = area_words(area.area if known else terrain.bare, design.job.units)
@@ -352,4 +335,4 @@ def _next_shots(terrain: Terrain, view: View, drawn: Drawn) -> None:
         drawn.label(FIRST, f"{number}", at=at, layer="text next shot", size=2.6, strong=True, clear=1.4)
 
 
-__all__ = ["slope_words", "terrain_marks", "tint_of", "tinted", "worst_slope"]
+__all__ = ["slope_words", "terrain_marks", "tinted", "worst_slope"]

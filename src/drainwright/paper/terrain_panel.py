@@ -9,11 +9,12 @@ from drainwright.field.terrain_model import DrainedArea, Terrain
 from drainwright.findings.places import listed
 from drainwright.paper.frame import Block, Column, paragraph, stacked, table
 from drainwright.paper.ground_marks import area_words, interval_words, volume_words
+from drainwright.paper.ground_tints import tints_of
 from drainwright.paper.label import Label
 from drainwright.paper.plan_panel import Sample, draw_legend
 from drainwright.paper.sheet import Circle, Mark, Polygon
 from drainwright.paper.symbols import arrow, box, hatch, inlet_symbol, line
-from drainwright.paper.terrain_marks import tint_of, tinted
+from drainwright.paper.terrain_marks import tinted
 from drainwright.paper.wording import Wording
 from drainwright.quantities import System, percent, write
 
@@ -144,9 +145,9 @@ def _notes(design: Design, terrain: Terrain, unplaced: Sequence[Label]) -> list[
 def legend_items(terrain: Terrain) -> list[tuple[str, Sample]]:
     """Samples of what the drawing shows; only what occurs in it."""
     items: list[tuple[str, Sample]] = []
-    tinted_by: dict[str, list[str]] = {}  # tints come again after some inlets: a tint is told once, with all its inlets
-    for area in terrain.drained:
-        names = tinted_by.setdefault(tint_of(terrain, area), [])
+    tinted_by: dict[str, list[str]] = {}  # several inlets may share one: a tint is told once, with all its inlets
+    for area, layer in zip(terrain.drained, tints_of(terrain), strict=True):
+        names = tinted_by.setdefault(layer, [])
         names += [] if area.to in names else [area.to]
     items += [("drains to " + ", ".join(names), _ruled(layer)) for layer, names in tinted_by.items() if layer]
     if terrain.bare > 0.0:
