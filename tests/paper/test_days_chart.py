@@ -10,7 +10,7 @@ import pytest
 
 from drainwright.design import Design
 from drainwright.findings.model import Finding, Severity
-from drainwright.paper.days_chart import WIDTH, days_chart, days_pages
+from drainwright.paper.days_chart import ABREAST, SEVERAL, WIDTH, days_chart, days_pages
 from drainwright.paper.documents.blocks import plain
 from drainwright.paper.documents.crew_order import LOOKED_AT, held_words, numbers, order_of_work
 from drainwright.paper.documents.customer import meaning
@@ -157,3 +157,13 @@ def test_the_engineer_s_look_that_the_proposal_promises_holds_the_first_dig(job:
     assert spoken.say("Before any digging: east wall") == "Antes de excavar: muro east"
     assert "ingeniero" in spoken.say(LOOKED_AT)
     assert not spoken.missing
+
+
+@pytest.mark.parametrize("example", ["soak-lot/job", "block-wall-house/job", "long-house/job"])
+def test_the_bars_stand_two_abreast_on_paper(example: str) -> None:
+    """A job of three days had one picture at half the page's width, and nothing beside or below it."""
+    design = designed(example)
+    pages = days_pages(design)
+    assert len(design.build.plan.tasks) >= SEVERAL
+    assert len(pages) % ABREAST == 0
+    assert max(page.height for page in pages) < 1.35 * min(page.height for page in pages)

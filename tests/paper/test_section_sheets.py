@@ -19,14 +19,14 @@ from drainwright.design import Design
 from drainwright.job.works import OutletKind
 from drainwright.paper.drawings import drawings
 from drainwright.paper.drilling_sheet import Wall, least_between
-from drainwright.paper.frame import finish
+from drainwright.paper.frame import MARGIN, finish
 from drainwright.paper.measure import text_box
 from drainwright.paper.outlet_detail import outlet_drafts
 from drainwright.paper.outlet_ends import end_rows
 from drainwright.paper.section import basin_drafts
 from drainwright.paper.sheet import Polygon, Polyline, Sheet, TextMark
 from drainwright.paper.svg import to_svg
-from drainwright.paper.trench_section import build_ups
+from drainwright.paper.trench_section import build_ups, trench_drafts
 from drainwright.paper.wall_section import wall_draft
 from drainwright.paper.wording import Wording
 from drainwright.system.catalogue import find_pipe
@@ -347,3 +347,19 @@ def test_the_name_of_the_stone_stands_off_the_fabric(example: str) -> None:
     (name,) = (mark for mark in sheet.texts if mark.text.startswith("clean stone"))
     apart = shapely.Polygon(text_box(name)).distance(shapely.LineString(edge.points))
     assert apart > 0.8
+
+
+def test_a_narrow_trench_is_drawn_as_large_as_its_sheet_allows() -> None:
+    """The sections of narrow trenches stood small in the middle of an empty sheet; one alone still smaller."""
+    for example, name in (("block-wall-house", "trench-2"), ("soak-lot", "trench")):
+        draft = next(item for item in trench_drafts(designed(example)) if item.name == name)
+        ups = [up for up in build_ups(designed(example)) if up.run.name in draft.title]
+        [part] = draft.scaled
+        assert part.ratio <= 8.0
+        tall = 1000.0 * max(up.station.cut for up in ups) / part.ratio
+        assert tall > 0.3 * (draft.paper.height - 2 * MARGIN)
+        for mark in draft.marks:
+            if isinstance(mark, TextMark):
+                assert all(draft.paper.inner[0] <= x <= draft.paper.inner[2] + 0.5 for x, _ in text_box(mark)), (
+                    mark.text
+                )

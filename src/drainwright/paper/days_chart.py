@@ -19,6 +19,7 @@ EDGE = 4.0  # [mm]
 TITLE, BODY = 3.8, 3.0  # sizes of the words [mm]
 LEAD = 1.26  # from line to line, over the size
 TALL = 200.0  # all rows of one picture on paper [mm]
+ABREAST, SEVERAL = 2, 6  # pictures beside each other; works from which a picture is worth dividing
 TALLEST = 3.8  # bar of the whole crew [mm]
 LEAST = 0.05  # of a working day: shorter slack is not drawn [-]
 
@@ -63,7 +64,10 @@ def days_pages(design: Design, told: Callable[[str], str] = str) -> tuple[Sheet,
     tasks = _in_time(plan)
     high = [-_row(plan, task, False, 0.0)[1] for task in tasks]
     whole = sum(high)
-    each = whole / max(1, math.ceil(whole / TALL))  # pages as tall as each other
+    count = max(1, math.ceil(whole / TALL))
+    if len(tasks) >= SEVERAL:
+        count += count % ABREAST  # two stand beside each other: one alone leaves half of the page empty
+    each = whole / count  # pages as tall as each other
     parts: list[list[Task]] = []
     low = 0.0
     for task, height in zip(tasks, high, strict=True):
@@ -191,4 +195,4 @@ def _key(plan: CrewPlan, y: float, told: Callable[[str], str]) -> tuple[list[Mar
     return marks, y
 
 
-__all__ = ["days_chart", "days_pages"]
+__all__ = ["ABREAST", "SEVERAL", "days_chart", "days_pages"]

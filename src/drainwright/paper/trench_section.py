@@ -25,7 +25,8 @@ NOTES = 40.0  # least height of the notes under a section [mm]
 NAMES = 34.0  # width for the names at each side of a section [mm]
 ACROSS = 6.0  # between two sections on a sheet [mm]
 WORDS = 2.5  # type of notes and names: 7 pt [mm]
-SIDE = 0.12  # ground shown each side [m]
+SIDE = 0.12  # ground shown each side at most [m]
+ASIDE = 0.35  # of it, over the width of a narrow trench, which may then be drawn larger
 BELOW = 0.10  # and below [m]
 ABOVE = 0.06  # shown over the ground [m]
 GUARDS = {
@@ -55,6 +56,11 @@ class BuildUp:
     def bottom(self) -> float:
         """Level of the trench's bottom. [m]"""
         return self.station.ground - self.station.cut
+
+    @property
+    def side(self) -> float:
+        """Ground shown at each side. [m]"""
+        return min(SIDE, ASIDE * self.width)
 
     @property
     def underside(self) -> float:
@@ -132,15 +138,19 @@ def trench_drafts(design: Design) -> list[Draft]:
     """
     ups = build_ups(design)
     paper = papers(design.job.units)[0]
+    left, bottom, right, top = paper.inner
     drafts = []
     for number, start in enumerate(range(0, len(ups), 2), start=1):
         pair = ups[start : start + 2]
-        high = max(NOTES, *(_notes_high(design, up, paper) for up in pair))
-        scale = min((_scale(design, up, paper, high) for up in pair), key=lambda item: -item.ratio)
+        room = (right - left - ACROSS * (len(pair) - 1)) / len(pair)  # width of a section's column
+        high = max(NOTES, *(_notes_high(design, up, room) for up in pair))
+        tall = top - bottom - high - 14.0  # of a drawing, over its notes
+        fitting = (_scale(design, up, (room, tall)) for up in pair)
+        scale = min(fitting, key=lambda item: -item.ratio)
         names = ", ".join(series([run.name for up in pair for run in up.runs]))
         marks: list[Mark] = []
         for column, up in enumerate(pair):
-            marks += _section(design, up, scale, paper, column if len(pair) > 1 else 0.5, high)
+            marks += _section(design, up, scale, paper, column * (room + ACROSS), (room, tall, high))
         drafts.append(
             Draft(
                 name="trench" if number == 1 else f"trench-{number}", title=f"Trench sections: {names}",
@@ -152,29 +162,25 @@ def trench_drafts(design: Design) -> list[Draft]:
     return drafts
 
 
-def _room(paper: Paper, high: float) -> tuple[float, float]:
-    """Width of a section's column, and height of its drawing over notes so high. [mm]"""
-    left, bottom, right, top = paper.inner
-    return (right - left - ACROSS) / 2, top - bottom - high - 14.0
-
-
-def _notes_high(design: Design, up: BuildUp, paper: Paper) -> float:
+def _notes_high(design: Design, up: BuildUp, width: float) -> float:
     """Height that a section's notes take. [mm]"""
-    width, _ = _room(paper, NOTES)
     _, end = stacked("Notes", _notes(design, up, Wording(design.job.units)))(0.0, 0.0, width)
     return 0.5 - end
 
 
-def _scale(design: Design, up: BuildUp, paper: Paper, high: float) -> Scale:
-    width, height = _room(paper, high)
+def _scale(design: Design, up: BuildUp, room: tuple[float, float]) -> Scale:
+    width, height = room
     tall = up.station.ground + ABOVE - up.bottom + BELOW
-    return detail_scale(design.job.units, up.width + 2 * SIDE, tall, (width - 2 * NAMES, height - 8.0))
+    return detail_scale(design.job.units, up.width + 2 * up.side, tall, (width - 2 * NAMES, height - 8.0))
 
 
-def _section(design: Design, up: BuildUp, scale: Scale, paper: Paper, column: float, high: float) -> list[Mark]:
+def _section(
+    design: Design, up: BuildUp, scale: Scale, paper: Paper, out_by: float, room: tuple[float, float, float]
+) -> list[Mark]:
+    """A section in its column, ``out_by`` the sheet's left edge, over its notes."""
     left, bottom, _, top = paper.inner
-    width, height = _room(paper, high)
-    left += column * (width + ACROSS)
+    left += out_by
+    width, height, high = room
     middle, foot = left + width / 2, bottom + high + 4.0
     low = up.bottom - BELOW
     tall = scale.on_paper(up.station.ground + ABOVE - low)
@@ -197,7 +203,7 @@ def _section(design: Design, up: BuildUp, scale: Scale, paper: Paper, column: fl
 
 
 def _ground(up: BuildUp, view: View) -> list[Mark]:
-    edge, half, ground = up.width / 2, up.width / 2 + SIDE, up.station.ground
+    edge, half, ground = up.width / 2, up.width / 2 + up.side, up.station.ground
     marks: list[Mark] = [Polygon(layer="soil", points=view.ring(-half, up.bottom - BELOW, half, ground))]
     for side in (-1.0, 1.0):
         a, b = sorted((side * half, side * edge))
@@ -268,7 +274,7 @@ def _pipe(up: BuildUp, view: View) -> list[Mark]:
 
 def _water(design: Design, up: BuildUp, view: View) -> list[Mark]:
     """The ground water of the wet season, where it stands within the section."""
-    level, half = design.site.water_table, up.width / 2 + SIDE
+    level, half = design.site.water_table, up.width / 2 + up.side
     if level is None or not up.bottom - BELOW < level < up.station.ground:
         return []
     marks: list[Mark] = [line("water table", view((-half, level)), view((half, level)))]
@@ -301,20 +307,14 @@ def _names(
     if run.pipe.envelope > 0:
         right.append((y(up.crown), "aggregate sleeve in its net", f"{word.small(run.pipe.envelope)} across", "text"))
     about = f"{word.true(run.pipe.outside)} outside, {word.true(run.pipe.inside)} inside"
-    right.append(
-        (
-            y(station.invert + run.pipe.inside / 2),
-            f"pipe {nominal_words(run.pipe.nominal, word.units)}",
-            about,
-            "text water",
-        )
-    )
+    pipe = f"pipe {nominal_words(run.pipe.nominal, word.units)}"
+    right.append((y(station.invert + run.pipe.inside / 2), pipe, about, "text water"))
     under = up.underside - up.bottom
     right.append((y(up.bottom + under / 2), *_bed(up, under, word)))
     level = design.site.water_table
     if level is not None and up.bottom - BELOW < level < station.ground:
         left.append((y(level), "water table", word.level(level), "text water"))
-    half = view.across.on_paper(edge + SIDE)
+    half = view.across.on_paper(edge + up.side)
     middle = view((0.0, 0.0))[0]
     x_left, x_right = middle - half - 0.5, middle + half + 0.5
     marks: list[Mark] = [line("level line", (x_left, at), (view((-edge, 0.0))[0], at)) for at, *_ in left[1:4]]

@@ -10,7 +10,7 @@ from drainwright.build.parts import task_key
 from drainwright.build.short_days import short_days
 from drainwright.design import Design
 from drainwright.findings.model import Severity
-from drainwright.paper.days_chart import days_pages
+from drainwright.paper.days_chart import ABREAST, days_pages
 from drainwright.paper.documents.blocks import (
     Abreast,
     Block,
@@ -34,7 +34,6 @@ LOOKED_AT = "a licensed engineer has looked at it and said how it may be opened"
 PART = re.compile(
     r"(?: \((?:at|away from) the walls\))?(?:: [^()]+, beside the live line)?(?: \((?:odd|even) lengths[^()]*\))?$"
 )
-ABREAST = 2  # pictures of the bars on one page
 
 
 def order_of_work(
