@@ -26,6 +26,7 @@ from drainwright.paper.documents.worksheet_paper import tidy
 from drainwright.paper.documents.writing import papers_of
 from drainwright.paper.storm_failures import failure_rows
 
+from ..conftest import designed
 from .papers import first_page_of, pages_of, pdf_of, sheets_of, text_of, tight
 
 NAMES = (
@@ -284,3 +285,21 @@ def test_the_worksheet_has_each_formula_number_and_source(pumped: Design) -> Non
 
 def test_an_expression_is_printed_as_a_person_writes_it() -> None:
     assert tidy("10.67 * length * (flow / roughness) ** 1.852") == "10.67 × length × (flow / roughness)^1.852"
+
+
+def test_a_figure_that_is_known_stands_once(pumped: Design) -> None:
+    """A line that was seen was to be expected "7 in to 7 in" down; and "the first 1 are in the price"."""
+    crew = text_of(pumped, "crew-packet")
+    assert "X3 reclaimed main" in crew
+    assert not re.search(r"(?<![\d/ ])(\d[\d /]* in) to \1(?![\d/])", crew)
+    order = text_of(pumped, "change-order")
+    assert "Buried line that nobody marked (the first is in the price)" in order
+    assert "(the first 6 are in the price)" in order
+
+
+def test_a_source_of_water_says_its_cause_once() -> None:
+    design = designed("soak-lot/job")
+    told = text_of(design, "permit-set") + text_of(design, "answers")
+    assert "south-east roof" in told
+    assert "yard east lawn" in told
+    assert "roof south-east roof" not in told

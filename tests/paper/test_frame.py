@@ -37,3 +37,15 @@ def test_a_figure_goes_with_its_unit_to_the_next_line() -> None:
     assert wrap(text, wide, 2.5)[-1] == "h."
     assert wrap_figures(text, wide, 2.5) == ("Water at the underside of the floor after", "26.9 h.")
     assert wrap_figures("no more than 4 each", 20.0, 2.5) == wrap("no more than 4 each", 20.0, 2.5)
+
+
+def test_a_figure_is_never_broken_at_its_fraction() -> None:
+    """The order of assembly set "alarm 2 ft 9" and "3/4 in" on two lines: who reads the first sets the float wrong."""
+    text = "second on 2 ft 6 1/4 in, alarm 2 ft 9 3/4 in."
+    for width in range(14, 80):
+        rows = wrap_figures(text, float(width), 2.5)
+        assert " ".join(rows) == text
+        if width > text_width("2 ft 9 3/4 in.", 2.5):
+            assert any("2 ft 6 1/4 in," in row for row in rows)
+            assert any("2 ft 9 3/4 in." in row for row in rows)
+    assert len(wrap_figures("2 ft 9 3/4 in", 8.0, 2.5)) > 1

@@ -21,8 +21,9 @@ def test_the_first_page_tells_days_with_the_weather(pumped: Design) -> None:
     assert plan.doubt.booked_bad > plan.doubt.days_bad
     (notice,) = price_first(pumped)
     assert isinstance(notice, Notice)
-    assert work_words(plan) in notice.text
-    assert f"{plan.doubt.booked_likely} and {plan.doubt.booked_bad} with days lost to weather." in notice.text
+    assert work_words(plan) in notice.items
+    weather = f"{plan.doubt.booked_likely} and {plan.doubt.booked_bad} with days lost to weather."
+    assert weather in " ".join(notice.items)
 
 
 def test_one_range(pumped: Design) -> None:

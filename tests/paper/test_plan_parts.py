@@ -126,3 +126,14 @@ def test_a_part_points_to_the_tree_beyond_its_edge_whose_roots_it_digs() -> None
     assert (
         "trunk about 12 ft beyond this edge" in drafts["plan-part-3"]
     )  # 26 ft west of A, the sheet ends 14 1/3 ft west
+
+
+def test_no_word_lies_across_a_match_line() -> None:
+    """The name of an oak beyond the edge was struck through by it."""
+    _, _, drafts = long_house()
+    for draft in drafts:
+        edges = [mark for mark in draft.marks if isinstance(mark, Polyline) and mark.layer == "match line"]
+        assert edges
+        for mark in texts(draft):
+            box = shapely.Polygon(text_box(mark))
+            assert not any(box.crosses(shapely.LineString(edge.points)) for edge in edges), (draft.name, mark.text)

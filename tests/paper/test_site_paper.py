@@ -323,3 +323,14 @@ def test_water_that_goes_by_its_own_line_is_told_apart(pumped: Design) -> None:
     say = Say(pumped.job.units)
     expected = f"Of it DS2 {say.flow(own)} goes by its own line, and {say.flow(whole - own)} into these works."
     assert tight(expected) in said
+
+
+def test_the_plate_speaks_of_red_arrows_only_where_there_are_some() -> None:
+    design = designed("soak-lot/job")
+    terrain = design.site.terrain
+    assert terrain is not None
+    assert not terrain.run_on
+    plates = site_paper(design, sheets_of(design)).blocks
+    note = next(block.note for block in plates if isinstance(block, Plate) and block.file == "ground-page.svg")
+    assert note.startswith("Numbered crosses")
+    assert "Red arrows" not in note

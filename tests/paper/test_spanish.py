@@ -348,3 +348,13 @@ def test_a_short_day_and_the_breakers_are_said() -> None:
     ):
         spoken.say(text.replace("First coat", "Backfill"))
     assert spoken.missing == {}
+
+
+def test_words_of_the_program_are_said_though_a_job_has_them() -> None:
+    """A job with an outlet "at ground" kept the drawings' "ground" in English, and the list said "ground: ground"."""
+    design = designed("soak-lot/job")
+    spoken = translator_of(design)
+    assert [spoken.say(word) for word in ("ground", "floor")] == ["terreno", "piso"]
+    said = {mark.text for sheet in spoken_sheets("soak-lot/job").values() for mark in sheet.texts}
+    assert "terreno" in said
+    assert "ground" not in said

@@ -5,9 +5,11 @@ from __future__ import annotations
 import re
 
 import pytest
+import shapely
 
 from drainwright.paper.frame import LEAF, on_leaf
-from drainwright.paper.sheet import Polygon
+from drainwright.paper.measure import text_box
+from drainwright.paper.sheet import Polygon, TextMark
 from drainwright.paper.svg import to_svg
 from drainwright.paper.water_picture import water_draft
 from drainwright.paper.water_ways import totals, water_ways
@@ -77,3 +79,18 @@ def _tall(mark: object) -> float:
     if not isinstance(mark, Polygon):
         return 0.0
     return max(y for _, y in mark.points) - min(y for _, y in mark.points)
+
+
+@pytest.mark.parametrize("example", ["block-wall-house", "long-house", "soak-lot", "two-basins"])
+def test_no_word_lies_over_the_house_or_hides_the_grate_s_box(example: str) -> None:
+    """ "yard drain, round the house" ran into the wall, and the next label hid the foot of the box under the grate."""
+    draft = water_draft(designed(example), LEAF)
+    [word] = [mark for mark in draft.marks if isinstance(mark, TextMark) and mark.text.startswith("yard drain")]
+    walls = [mark for mark in draft.marks if isinstance(mark, Polygon) and mark.layer == "concrete"]
+    boxes = [mark for mark in draft.marks if isinstance(mark, Polygon) and mark.layer in ("shell", "mask")]
+    right = max(corner[0] for corner in text_box(word))
+    assert right < min(point[0] for wall in walls for point in wall.points)
+    grate = min(boxes, key=lambda mark: mark.points[0][0])
+    assert grate.layer == "shell"
+    masks = [mark for mark in boxes if mark.layer == "mask"]
+    assert all(shapely.Polygon(mark.points).intersection(shapely.Polygon(grate.points)).area < 1e-9 for mark in masks)

@@ -42,7 +42,7 @@ def downspouts(case: Case, found: Findings) -> Reply:
     system, station = case.system, case.system.station
     roofs = [item for item in case.inflows.contributions if item.cause is Cause.ROOF and item.flow > 0]
     years = f"{case.job.criteria.roof_return_period / 31557600.0:g}-year rain"
-    basis = marks([_rain_mark(case), *((f"roof {item.source}", item.basis) for item in roofs)])
+    basis = marks([_rain_mark(case), *((item.named, item.basis) for item in roofs)])
     drains = any(run.duty == "footing drain" for run in system.runs)
     parts = ["The footing drain takes none: roof water in perforated pipe leaves it at the footing."] if drains else []
     if any(item.severity is Severity.FAILS for item in found.of("NET-06")):

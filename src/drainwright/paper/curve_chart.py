@@ -9,7 +9,7 @@ from drainwright.hydraulics.pump import PressurePipe, SystemCurve
 from drainwright.paper.axes import Axes, round_step
 from drainwright.paper.frame import Column, Draft, papers, paragraph, stacked, table
 from drainwright.paper.label import Label, Obstacle, place_labels
-from drainwright.paper.pump_tables import points_table, ranking_table, sheet_table
+from drainwright.paper.pump_tables import SHEET_ROWS, points_table, ranking_table, sheet_table
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline
 from drainwright.paper.symbols import line
 from drainwright.paper.wording import Wording
@@ -153,7 +153,7 @@ def _draft(design: Design, station: LiftStation, name: str) -> Draft:
     placement = place_labels(
         labels, frame=(area.left + 1.0, area.bottom + 1.0, area.right - 1.0, area.top - 1.0), lines=lines
     )
-    marks += [*placement.marks(), *_panel(design, station, right - PANEL, top)]
+    marks += [*placement.marks(), *_panel(design, station, right - PANEL, top, bottom + foot)]
     if foot > 0.0:
         marks += ranking_table(station, word)(left, bottom + foot - 3.0, right - left)[0]
     return Draft(
@@ -186,7 +186,18 @@ def _system(
     return marks, paths
 
 
-def _panel(design: Design, station: LiftStation, left: float, top: float) -> list[Mark]:
+def _panel(design: Design, station: LiftStation, left: float, top: float, bottom: float) -> list[Mark]:
+    """The figures beside the chart, drawn closer, and with fewer points of the data sheet, where they are many."""
+    for rows, gap in ((SHEET_ROWS, 3.0), (SHEET_ROWS, 1.6), (SHEET_ROWS, 0.8), (4, 1.6), (3, 0.8)):
+        marks, end = _figures(design, station, left, top, rows, gap)
+        if end >= bottom:
+            break
+    return marks
+
+
+def _figures(
+    design: Design, station: LiftStation, left: float, top: float, points: int, gap: float
+) -> tuple[list[Mark], float]:
     word = Wording(design.job.units)
     columns = (Column("", 3.0), Column("", 2.0, "end"))
     rows = [
@@ -199,10 +210,10 @@ def _panel(design: Design, station: LiftStation, left: float, top: float) -> lis
         ("drains back when the pump stops", _volume(station.drain_back, design)),
     ]
     marks, y = table("Pump", columns, rows)(left, top, PANEL)
-    more, y = sheet_table(station, word)(left, y - 3.0, PANEL)
+    more, y = sheet_table(station, word, points)(left, y - gap, PANEL)
     marks += more
     if station.points:
-        more, y = points_table(station, word)(left, y - 3.0, PANEL)
+        more, y = points_table(station, word)(left, y - gap, PANEL)
         marks += more
     joined = design.system.joined
     if joined is not None and station is design.system.stations[-1]:
@@ -213,7 +224,7 @@ def _panel(design: Design, station: LiftStation, left: float, top: float) -> lis
                 ("other", word.flow(joined.other)), ("all together", word.flow(joined.load)),
                 ("the line can take", word.flow(joined.capacity)),
             ],
-        )(left, y - 3.0, PANEL)  # fmt: skip
+        )(left, y - gap, PANEL)  # fmt: skip
         marks += more
     parts = [
         paragraph(
@@ -221,8 +232,8 @@ def _panel(design: Design, station: LiftStation, left: float, top: float) -> lis
         ),
         paragraph("The shaded band is the line's curve as the water falls from on to off.", bullet="•"),
     ]
-    more, _ = stacked("Notes", parts)(left, y - 3.0, PANEL)
-    return [*marks, *more]
+    more, y = stacked("Notes", parts)(left, y - gap, PANEL)
+    return [*marks, *more], y
 
 
 def _volume(value: float, design: Design) -> str:

@@ -10,7 +10,7 @@ from typing import TypeAlias
 from drainwright.errors import InputError
 from drainwright.job.model import Job
 from drainwright.paper.label import Frame
-from drainwright.paper.measure import ASCENT, LEADING, READ, fit, text_width, wrap
+from drainwright.paper.measure import ASCENT, LEADING, READ, fit, text_width, wrap, wrap_figures
 from drainwright.paper.sheet import Anchor, Mark, Picture, Point, Polyline, ScaledPart, Sheet, TextMark, Weight
 from drainwright.paper.symbols import box, line
 from drainwright.paper.tongue import as_said
@@ -271,7 +271,7 @@ def paragraph(text: str, size: float = 2.3, layer: str = "text", bullet: str = "
         y = top - ASCENT * size
         if bullet:
             marks.append(words(layer, (left, y), bullet, size))
-        for row in wrap(text, width - indent, size):
+        for row in wrap_figures(text, width - indent, size):
             marks.append(words(layer, (left + indent, y), row, size))
             y -= LEADING * size
         return marks, y + ASCENT * size - 0.5

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+import re
+from collections.abc import Iterable, Mapping
 from functools import lru_cache
 from importlib.resources import files
 from typing import TypeAlias
@@ -18,7 +19,13 @@ ASCENT = 0.74  # to the top of an accent-free letter with ascender, over the siz
 DESCENT = 0.21  # below the baseline, over the size
 LEADING = 1.22  # from line to line, over the size
 READ = 2.5  # the smallest type of a sheet: 7 pt, the least that is read at arm's length [mm]
-UNITS = frozenset(("ft", "in", "mm", "m", "L", "L/s", "L/min", "gpm", "gal", "kg", "lb", "h", "min", "%"))
+UNITS = frozenset(
+    (
+        "ft", "in", "mm", "m", "L", "L/s", "L/min", "gpm", "gph", "gal", "kg", "lb", "h", "min", "%", "ft/s", "m/s",
+        "ft²", "ft³", "yd³", "m²", "m³", "psi", "kPa", "mil", "hp",
+    )
+)  # fmt: skip
+_FRACTION, _FEET = re.compile(r"\d+/\d+"), re.compile(r"\d ft$")
 _FACES: Mapping[Weight, str] = {"regular": "SourceSansPro-Regular.ttf", "semibold": "SourceSansPro-Semibold.ttf"}
 
 
@@ -68,15 +75,29 @@ def wrap(text: str, width: float, size: float, weight: Weight = "regular") -> tu
 
 
 def wrap_figures(text: str, width: float, size: float, weight: Weight = "regular") -> tuple[str, ...]:
-    """The same, with each figure on the line of the unit that follows it, where both fit the width."""
-    rows = list(map(said, wrap(text, width, size, weight)))
-    for number in range(1, len(rows)):
-        before, _, figure = rows[number - 1].rpartition(" ")
-        unit = rows[number].split(" ")[0].rstrip(".,;:)")
-        moved = f"{figure} {rows[number]}"
-        if before and figure[-1:].isdigit() and unit in UNITS and _width(moved, size, weight) <= width:
-            rows[number - 1 : number + 1] = [before, moved]
-    return tuple(map(as_said, rows))
+    """The same, with each figure whole, its fraction and units with it, where it fits the width."""
+    lines: list[str] = []
+    for figure in _whole_figures(said(text).split()):
+        for word in [figure] if _width(figure, size, weight) <= width else figure.split(" "):
+            joined = f"{lines[-1]} {word}" if lines else word
+            if lines and _width(joined, size, weight) <= width:
+                lines[-1] = joined
+            else:
+                lines.append(fit(as_said(word), width, size, weight))
+    return tuple(map(as_said, lines))
+
+
+def _whole_figures(parts: Iterable[str]) -> list[str]:
+    """Words, with those of a figure in one: ``2 ft 9 3/4 in``."""
+    found: list[str] = []
+    for part in parts:
+        last, bare = found[-1] if found else "", part.rstrip(".,;:)")
+        goes_on = bare in UNITS or _FRACTION.fullmatch(bare) is not None
+        if (last[-1:].isdigit() and goes_on) or (_FEET.search(last) is not None and part[:1].isdigit()):
+            found[-1] = f"{last} {part}"
+        else:
+            found.append(part)
+    return found
 
 
 def rectangle(at: Point, left: float, right: float, bottom: float, top: float, rotation: float = 0.0) -> Quad:

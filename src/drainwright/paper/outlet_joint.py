@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 
 from drainwright.build.fittings_count import kind_words
 from drainwright.design import Design
@@ -78,8 +79,10 @@ def joint_drafts(design: Design, joined: JoinedCapacity, run: SizedRun, name: st
     parts.append(ScaledPart(title=f"{name_at} cut across", ratio=scale.ratio, first=first, end=len(marks)))
     word = Wording(design.job.units)
     fits = [*cut_in(run.pipe, old, design.system.nodes[run.lower])]
-    rows = [(kind_words(fit), _sizes(fit, word)) for fit in fits]
-    blocks = [table("Fittings here", (Column("kind", 2.0), Column("size", 3.0)), rows, 2.1)] if rows else []
+    counts = Counter((kind_words(fit), _sizes(fit, word)) for fit in fits)
+    rows = [(f"{count}", *told) for told, count in counts.items()]
+    columns = (Column("", 0.4), Column("kind", 2.6), Column("size", 2.0))
+    blocks = [table("Fittings here", columns, rows, 2.1)] if rows else []
     panel, rest = stack([*blocks, notes(_joint_texts(design, joined, run))], right - PANEL, top, PANEL, bottom)
     title = f"Outlet {run.lower}: joint {'' if alone else f'of {run.name} '}with the line there"
     draft = Draft(

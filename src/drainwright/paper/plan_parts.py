@@ -27,7 +27,7 @@ from drainwright.paper.frame import (
 )
 from drainwright.paper.frame import paragraph as wrapped
 from drainwright.paper.label import Frame, Label
-from drainwright.paper.measure import READ, text_box
+from drainwright.paper.measure import READ, Quad, rectangle, text_box
 from drainwright.paper.plan import (
     COARSE,
     extents,
@@ -46,6 +46,7 @@ ROOM = 9.0  # for labels beyond the works [mm]
 EDGE = 5.0  # for the words beyond a match line [mm]
 CLEAR = 7.0  # wanted between a match line and a place [mm]
 GROW = 0.7  # share of the room left over that shows more of the lot; the rest lets match lines move
+STROKE = 0.4  # that no word touches beside a match line [mm]
 TRIES = 60  # positions that are tried for a match line
 
 
@@ -162,7 +163,8 @@ def _part(design: Design, grid: Grid, number: int) -> list[Draft]:
     drawn = cut_to(whole, window)
     _onward(design, grid, number, view, window, drawn)
     edges, taken = _match_lines(grid, number, window)
-    placement, numbers = named_or_numbered(drawn, outer, [text_box(mark) for mark in taken])
+    bars = [_bar(mark) for mark in edges if mark.layer == "match line"]  # a word across one is struck through
+    placement, numbers = named_or_numbered(drawn, outer, [*map(text_box, taken), *bars])
     panel_left = right - PANEL
     key, start = _key(design, grid, number, panel_left, top)
     told = [*_told(placement.unplaced), *key_blocks(numbers, 1.9)]
@@ -223,14 +225,14 @@ def _beside(grid: Grid, number: int) -> dict[str, int | None]:
     return {side: grid.number_at(*at) for side, at in zip(SIDES, beside, strict=True)}
 
 
-def _match_lines(grid: Grid, number: int, window: Frame) -> tuple[list[Mark], list[TextMark]]:
+def _match_lines(grid: Grid, number: int, window: Frame) -> tuple[list[Polyline], list[TextMark]]:
     """Match lines with the number of the sheet beyond, and the plain edges of the outer sides."""
     left, bottom, right, top = window
     ends: dict[str, tuple[Point, Point]] = {
         "west": ((left, bottom), (left, top)), "south": ((left, bottom), (right, bottom)),
         "east": ((right, bottom), (right, top)), "north": ((left, top), (right, top)),
     }  # fmt: skip
-    marks: list[Mark] = []
+    marks: list[Polyline] = []
     texts: list[TextMark] = []
     for side, other in _beside(grid, number).items():
         start, end = ends[side]
@@ -248,6 +250,12 @@ def _match_lines(grid: Grid, number: int, window: Frame) -> tuple[list[Mark], li
             )
         )  # fmt: skip
     return marks, texts
+
+
+def _bar(edge: Polyline) -> Quad:
+    """The strip that a match line takes."""
+    (left, low), (right, high) = edge.points
+    return rectangle((0.0, 0.0), left - STROKE, right + STROKE, low - STROKE, high + STROKE)
 
 
 def _onward(design: Design, grid: Grid, number: int, view: View, window: Frame, drawn: Drawn) -> None:

@@ -30,14 +30,14 @@ def points_table(station: LiftStation, word: Wording) -> Block:
     return table("As the water moves", columns, rows)
 
 
-def sheet_table(station: LiftStation, word: Wording) -> Block:
+def sheet_table(station: LiftStation, word: Wording, most: int = SHEET_ROWS) -> Block:
     """The data sheet's points; of a long sheet some, evenly picked."""
     curve = station.pump.curve
     points = list(zip(curve.flows, curve.heads, strict=True))
     title = "Data sheet"
-    if len(points) > SHEET_ROWS:
-        picked = [round(row * (len(points) - 1) / (SHEET_ROWS - 1)) for row in range(SHEET_ROWS)]
-        title, points = f"Data sheet, {SHEET_ROWS} of its {len(points)} points", [points[index] for index in picked]
+    if len(points) > most:
+        picked = [round(row * (len(points) - 1) / (most - 1)) for row in range(most)]
+        title, points = f"Data sheet, {most} of its {len(points)} points", [points[index] for index in picked]
     rows = [(word.flow(flow), word.length(head)) for flow, head in points]
     return table(title, (Column("flow", 1.0, "end"), Column("head", 1.0, "end")), rows)
 
@@ -70,4 +70,4 @@ def _row(line: RankedPump, word: Wording) -> tuple[str, ...]:
     )
 
 
-__all__ = ["points_table", "ranking_table", "sheet_table"]
+__all__ = ["SHEET_ROWS", "points_table", "ranking_table", "sheet_table"]

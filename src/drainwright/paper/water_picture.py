@@ -9,7 +9,7 @@ from drainwright.design import Design
 from drainwright.field.words import least_sure
 from drainwright.findings.places import listed
 from drainwright.paper.frame import Draft, Paper, papers, words
-from drainwright.paper.measure import READ, fit, wrap
+from drainwright.paper.measure import READ, fit, text_width, wrap
 from drainwright.paper.sheet import Arc, Circle, Mark, Picture, Point, Polygon, Polyline, TextMark
 from drainwright.paper.symbols import arrow, box, concrete, earth, line, stone, water_mark
 from drainwright.paper.water_ways import Way, totals, water_ways
@@ -24,6 +24,7 @@ GRADE = 42.0  # height of the ground in it [mm]
 STEEPEST = 34.0  # most depth that is drawn [mm]
 LARGEST = 26.0  # a metre of depth is drawn no larger [mm]
 SOURCES = {Cause.ROOF: "rain on the roof", Cause.YARD: "rain on the yard", Cause.GROUND: "water in the ground"}
+BOX = 8.5  # height of the box under a grate [mm]
 OPEN = ("daylight", "pop-up emitter", "neighbour")  # kinds of outlet where the water comes out on the ground
 PLACES = {
     "street": "street", "storm line": "street's storm line", "daylight": "out on the ground",
@@ -81,7 +82,7 @@ class _Picture:
     """Draws the house from left to right: yard, house, basin, outlet."""
 
     WALL, OTHER = 62.0, 112.0  # outside faces of the house [mm]
-    GRATE, BASIN, OUT = 30.0, 128.0, 168.0  # middles [mm]
+    GRATE, BASIN, OUT = 27.0, 128.0, 168.0  # middles [mm]
 
     def __init__(self, design: Design) -> None:
         self.design = design
@@ -189,7 +190,7 @@ class _Picture:
         if "yard drain" in duties:
             y = GRADE - 6.0
             marks += [
-                box("shell", self.GRATE - 2.5, y - 2.5, self.GRATE + 2.5, GRADE),
+                box("shell", self.GRATE - 2.5, GRADE - BOX, self.GRATE + 2.5, GRADE),
                 *(line("axis", (self.GRATE + dx, GRADE - 0.9), (self.GRATE + dx, GRADE)) for dx in (-1.5, 0.0, 1.5)),
                 line("yard drain", (self.GRATE + 2.5, y), (self.WALL - 6.0, y - 1.0)),
                 words("text", (self.GRATE + 4.0, y + 1.6), "yard drain, round the house", 2.1),
@@ -213,13 +214,14 @@ class _Picture:
                     Circle(layer="pipe void", centre=(x, y), radius=1.0),
                 ]
             marks.append(line("footing drain", (b + 5.9, y), (end[0], min(y, end[1]))))
-            x = self.WALL - 12.0
-            marks.append(box("mask", x - 24.0, y - 2.4, x + 0.3, y + 3.4))
+            x, low = self.WALL - 12.0, min(y, GRADE - BOX - 4.0) if "yard drain" in duties else y  # under its box
+            far = x - text_width(SOURCES[Cause.GROUND], READ) - 0.6
+            marks.append(box("mask", far, low - 2.4, x + 0.3, low + 3.4))
             marks.append(
-                words("text water", (x, y + 1.0), self.word.flow(self.totals[Cause.GROUND]), 2.8, "end", "semibold")
+                words("text water", (x, low + 1.0), self.word.flow(self.totals[Cause.GROUND]), 2.8, "end", "semibold")
             )
-            marks.append(words("text", (x, y - 1.6), SOURCES[Cause.GROUND], 2.1, "end"))
-            marks += arrow("curve", (x + 0.8, y + 0.6), (self.WALL - 7.8, y + 0.2))
+            marks.append(words("text", (x, low - 1.6), SOURCES[Cause.GROUND], 2.1, "end"))
+            marks += arrow("curve", (x + 0.8, low + 0.6), (self.WALL - 7.8, y + 0.2))
         return marks
 
     def _basin(self) -> list[Mark]:

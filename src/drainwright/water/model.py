@@ -40,6 +40,12 @@ class Contribution:
     )
     high: float | None = None  # [m³/s]
 
+    @property
+    def named(self) -> str:
+        """``yard west lawn``; ``east roof``, for what says its cause itself."""
+        says = self.cause.value in self.source.lower().split()
+        return self.source if says else f"{self.cause.value} {self.source}"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Band:

@@ -292,7 +292,7 @@ def _other_ends(fittings: Sequence[Fitting], units: Units) -> str:
     ends = Counter(
         f"to {nominal_words(one.other.nominal, units)} {group_words(one.other)}" for one in fittings if one.other
     )
-    told = [f"{count} {end}" if len(ends) > 1 else end for end, count in sorted(ends.items())]
+    told = [f"{count} of them {end}" if len(ends) > 1 else end for end, count in sorted(ends.items())]
     return f", {'; '.join(told)}"
 
 

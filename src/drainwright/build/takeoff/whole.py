@@ -22,6 +22,7 @@ from drainwright.field.model import Site
 from drainwright.system.model import System
 
 NO_SPARE = "No pipe is spare: sticks are those of the cutting list. Where a broken one would stop the work, add one."
+HOLE_SIZES = "Hole diameters clear the pipe's outside; a rubber gasket wants its own hole: read the gasket."
 SPARE = "Sticks of the pick list beyond those of the cutting list are spare, for broken ones."
 
 
@@ -74,7 +75,7 @@ def take_off(
     ]
     if counted.sticks:
         notes.append(SPARE if book.waste_of("pipe", "pipe") else NO_SPARE)
-    notes.append("Hole diameters clear the pipe's outside; a rubber gasket wants its own hole: read the gasket.")
+    notes.append(HOLE_SIZES)
     return Takeoff(
         lines=tuple(lines), holes=cut, notes=tuple(notes), cuts=counted.cuts, rolls=bought,
         stone=stone_zones(beds, book.waste_of(stone_key(site.job.works.stone.name), "stone")),
@@ -82,4 +83,4 @@ def take_off(
     )  # fmt: skip
 
 
-__all__ = ["NO_SPARE", "SPARE", "take_off"]
+__all__ = ["HOLE_SIZES", "NO_SPARE", "SPARE", "take_off"]

@@ -29,6 +29,13 @@ CAUSES = (
 )  # fmt: skip
 
 
+def _included(count: float) -> str:
+    """What of a surprise the price already holds."""
+    if count <= 0:
+        return ""
+    return " (the first is in the price)" if count == 1 else f" (the first {count:g} are in the price)"
+
+
 def change_order(design: Design, sheets: Sheets) -> Document:
     """A form for one change, with this job's prices of surprises on it.
 
@@ -47,7 +54,7 @@ def change_order(design: Design, sheets: Sheets) -> Document:
     job, price = design.job, design.build.price
     firm = job.firm.name.strip() or "the contractor"
     rows = tuple(
-        (f"{title} (the first {one.included:g} are in the price)" if one.included > 0 else title, unit, each, "", "")
+        (f"{title}{_included(one.included)}", unit, each, "", "")
         for one, (title, _, unit, each) in ((one, unforeseen_row(one)) for one in design.build.unit_prices)
     )
     blocks: tuple[Block, ...] = (

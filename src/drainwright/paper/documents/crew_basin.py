@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from drainwright.build.model import Hole
-from drainwright.build.takeoff.whole import NO_SPARE, SPARE
+from drainwright.build.takeoff.whole import HOLE_SIZES
 from drainwright.build.trench import BASIN_BED, hole_across
 from drainwright.design import Design
 from drainwright.paper.basin_notes import collar_size
@@ -73,9 +73,7 @@ def basin_blocks(design: Design) -> tuple[Block, ...]:
         blocks.append(Keep(blocks=page))
     if holes:
         blocks += _holes(holes, say)
-        blocks += [
-            Paragraph(text=note, style="soft") for note in design.build.takeoff.notes if note not in (NO_SPARE, SPARE)
-        ]
+        blocks.append(Paragraph(text=HOLE_SIZES, style="soft"))
     return tuple(blocks)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from drainwright.build.shown import counted_unit
-from drainwright.build.takeoff.whole import NO_SPARE, SPARE
+from drainwright.build.takeoff.whole import HOLE_SIZES
 from drainwright.build.units import CUBIC_YARD
 from drainwright.design import Design
 from drainwright.findings.places import series
@@ -43,7 +43,7 @@ def cutting_blocks(design: Design) -> tuple[Block, ...]:
             ),
             Bullets(items=taken_off(design)),
             Table(columns=stick_columns, rows=tuple(rows), size=0.84, tight=True),
-            *(Paragraph(text=note, style="soft") for note in design.build.takeoff.notes if note in (NO_SPARE, SPARE)),
+            *(Paragraph(text=note, style="soft") for note in design.build.takeoff.notes if note != HOLE_SIZES),
         ]
     zones = design.build.takeoff.stone
     if zones:

@@ -24,6 +24,7 @@ ON_PLAN = (
     "cleanout", "bend", "wye", "outlet",
     "infiltration trench", "daylight", "storm line", "utility", "hand dig", "root zone", "roots to", "stock pile",
     "barrow way", "gate", "boundary", "benchmark", "not led into these works", "scale",
+    "Trust the written figures, not a ruler",
 )  # fmt: skip
 
 

@@ -32,7 +32,8 @@ HOLDING = (
 def _expected(one: Exposure, say: Say) -> str | Cell:
     if one.meeting.utility_top is None:
         return Cell(text="UNKNOWN: from the surface down", colour=RED, weight="semibold")
-    return f"{say.small(one.down_least)} to {say.small(one.down_most)}"
+    least, most = say.small(one.down_least), say.small(one.down_most)
+    return least if least == most else f"{least} to {most}"  # one figure where the line was seen
 
 
 def exposure_blocks(design: Design, say: Say) -> tuple[Block, ...]:

@@ -73,7 +73,7 @@ def inflow_rows(design: Design) -> tuple[tuple[str, ...], ...]:
             )
         rows.append(
             (
-                f"{one.cause.value} {one.source}",
+                one.named,
                 one.entry,
                 rain,
                 cited(design, say.flow(one.flow), gives, one.flow, place),

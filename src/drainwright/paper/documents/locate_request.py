@@ -33,7 +33,7 @@ def locate_request(design: Design) -> tuple[Block, ...]:
         ("Ends on", BLANK if days.last is None else day(days.last)),
         ("Marked white", {True: "yes", False: "NO", None: BLANK}[made.white_marked]),
     ]
-    columns = (Column(head="Dig", width=0.9), Column(head="From the corners of the house, by tape", width=9))
+    columns = (Column(head="Dig", width=1.1), Column(head="From the corners of the house, by tape", width=9))
     digs = tuple((Cell(text=item.name, weight="semibold"), item.text) for item in dig_words(design))
     within = tuple(
         (Cell(text=name, weight="semibold"), f"No dig of its own, in that of {other}.")

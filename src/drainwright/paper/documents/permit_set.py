@@ -131,7 +131,9 @@ def _part(title: str, *, new_page: bool = False) -> Heading:
 
 
 def _title(sheet: Sheet) -> str:
-    return sheet.title.partition(": ")[0]
+    """What a sheet shows, without its runs and the job; a plan's tables as such."""
+    first, _, rest = sheet.title.partition(": ")
+    return f"{first}: tables" if rest.startswith("tables: ") else first
 
 
 def _basis(design: Design) -> tuple[Block, ...]:

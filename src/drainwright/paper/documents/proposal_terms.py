@@ -85,17 +85,18 @@ def price_band(price: Price) -> str:
 
 
 def price_first(design: Design) -> tuple[Block, ...]:
-    """The price and the days, for the first page."""
+    """The price and the days, for the first page: a thing a line."""
     price, plan = design.build.price, design.build.plan
     invented = " Invented prices: not an offer." if price.invented else ""
-    first = "".join(f" {words}" for words in (*left_out_first(design), ground_price(design)) if words)
+    first = " ".join(words for words in (*left_out_first(design), ground_price(design)) if words)
+    items = (f"{fixed_words(design)}{invented}", work_words(plan), first)
     return (
         Notice(
-            tone="plain", title=f"Price: {money(price.total, price.currency)}",
-            text=f"{fixed_words(design)} {work_words(plan)}{invented} Parts, payment and terms are below."
-            f"{first}",
+            tone="plain",
+            title=f"Price: {money(price.total, price.currency)}",
+            items=tuple(item for item in items if item),
         ),
-    )  # fmt: skip
+    )
 
 
 def terms_blocks(design: Design) -> tuple[Block, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from drainwright.design import Design
+from drainwright.field.terrain_model import Terrain
 from drainwright.field.wall_slopes import FALL_AWAY
 from drainwright.findings.places import by_own_line
 from drainwright.paper.band_chart import band_draft
@@ -22,7 +23,6 @@ from drainwright.water.model import Cause
 from drainwright.water.moisture_words import NO_TEST
 
 QUIET = "#5d6a72"
-KEY = "Red arrows: water that comes in over the boundary, or ground that falls to the house."
 CROSSES = " Numbered crosses: the next shots, in the order of the table."
 AT_A_SCALE = " The drawing set has this sheet at a scale."
 
@@ -60,13 +60,21 @@ def site_paper(design: Design, sheets: Sheets) -> Document:
     )  # fmt: skip
 
 
+def _arrows(terrain: Terrain | None) -> str:
+    """What the red arrows mean, where there are any."""
+    means = ["water that comes in over the boundary"] if terrain is not None and terrain.run_on else []
+    if terrain is not None and any(min(item.fall, default=0.0) < 0 for item in terrain.wall_slopes):
+        means.append("ground that falls to the house")
+    return f"Red arrows: {', or '.join(means)}." if means else ""
+
+
 def _plates(design: Design, sheets: Sheets) -> tuple[tuple[Plate, ...], tuple[tuple[str, str], ...]]:
     found: list[Plate] = []
     drawings: list[tuple[str, str]] = []
     page = terrain_page(design) if "ground" in sheets else None
     if page is not None:
         terrain = design.site.terrain
-        note = KEY + (CROSSES if terrain is not None and terrain.next_shots else "") + AT_A_SCALE
+        note = (_arrows(terrain) + (CROSSES if terrain is not None and terrain.next_shots else "") + AT_A_SCALE).strip()
         if page.unplaced:
             note += " No room for: " + "; ".join(" ".join(label.lines) for label in page.unplaced) + "."
         sheet = page.sheet

@@ -15,6 +15,7 @@ from typing import Any, Literal, TypeVar, get_args, get_origin
 from pydantic import BaseModel
 
 from drainwright.job.model import Job
+from drainwright.job.values import LEVEL_WORDS
 from drainwright.job.works import Stone
 from drainwright.paper.sheet import clean
 
@@ -107,7 +108,7 @@ def _may_fit(text: str) -> Iterator[_Template]:
 
 def typed_in(job: Job) -> frozenset[str]:
     """All texts of a job: its names and what its writer said in words."""
-    return frozenset(_typed(job)) - {Stone().name}  # the usual stone is named by the program
+    return frozenset(_typed(job)) - {Stone().name} - LEVEL_WORDS  # the program's own words, though a job says them
 
 
 def _typed(value: Any) -> Iterator[str]:
