@@ -219,6 +219,8 @@ def test_a_logo_that_runs_code_is_refused(here: Office) -> None:
     answer = here.post("/firm/settings", {"logo": ("logo.svg", bad)}, base="0", name="A")
     assert answer.status_code == 422
     assert 'id="logo-error"' in answer.text
+    gif = here.post("/firm/settings", {"logo": ("logo.gif", b"GIF89a\xff\xfe")}, base="0", name="A")
+    assert "Found content that is neither PNG, JPEG nor SVG" in gif.text
 
 
 def test_visits_of_service_are_set_seen_when_due_and_done(here: Office) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import io
+import re
 import struct
 import zlib
 
@@ -102,8 +103,21 @@ def test_other_kinds_are_refused(data: bytes) -> None:
     "data", [b"", b"%PDF-1.7 begun and never ended", picture()[:200], picture("PNG")[:60], b"\xff\xd8\xff", bomb(7000)]
 )
 def test_damaged_files_are_refused(data: bytes) -> None:
-    with pytest.raises(InputError):
+    with pytest.raises(InputError) as told:
         checked_upload(data)
+    assert not re.search(r"[A-Z][a-z]+Error|\(", str(told.value)), "a fault of the decoder's own is no word for people"
+
+
+@pytest.mark.parametrize(
+    ("kind", "words"),
+    [("GIF", "a GIF picture"), ("BMP", "a BMP picture"), ("TIFF", "a TIFF picture"), ("HEIC", "a HEIC")],
+)
+def test_a_picture_of_another_kind_is_told_by_its_name_and_what_is_taken(kind: str, words: str) -> None:
+    data = bytes(3) + b"\x18ftypheic" + b"\xff" * 40 if kind == "HEIC" else picture(kind)
+    with pytest.raises(OtherKindError) as told:
+        checked_upload(data)
+    assert words in str(told.value)
+    assert "JPEG, PNG, WebP, PDF or a text" in str(told.value)
 
 
 def test_too_many_bytes_are_refused() -> None:

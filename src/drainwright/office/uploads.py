@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import io
+import re
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,7 +13,15 @@ from drainwright.office.store.files import MOST_BYTES
 
 MOST_PIXELS = 60_000_000  # in a picture; a phone's has 12 to 50 million
 LONGEST_SIDE = 4096  # a picture is made no larger [px]
-PICTURES = {"JPEG": "image/jpeg", "PNG": "image/png", "WEBP": "image/webp", "MPO": "image/jpeg"}
+PICTURES = {"JPEG": "image/jpeg", "PNG": "image/png", "WEBP": "image/webp"}  # a phone's MPO opens as a JPEG
+WANTED = "expected JPEG, PNG, WebP, PDF or a text"
+_NAMED = (  # kinds of pictures that are not taken, by how they begin
+    (re.compile(rb"GIF8[79]a"), "a GIF picture"),
+    (re.compile(rb"BM"), "a BMP picture"),
+    (re.compile(rb"II\*\0|MM\0\*"), "a TIFF picture"),
+    (re.compile(rb"....ftyp(?:hei[cfmsx]|hev[cmsx]|mif1|msf1)", re.DOTALL), "a HEIC picture"),
+    (re.compile(rb"....ftypavi[fs]", re.DOTALL), "an AVIF picture"),
+)
 _TAKEN, _PLACE, _DETAILS = 36867, 34853, 34665  # EXIF: DateTimeOriginal; the blocks GPS and Exif
 
 
@@ -97,8 +106,8 @@ def _picture(data: bytes, keep_time: bool, keep_place: bool) -> Upload:
         raise
     except (Image.DecompressionBombError, Image.DecompressionBombWarning):
         raise TooLargeError(f"picture: found very many pixels; expected at most {MOST_PIXELS:,} in all") from None
-    except Exception as error:  # what a damaged picture brings up is the decoder's own affair
-        raise InputError(f"picture: found a damaged one ({type(error).__name__}); expected a whole one") from None
+    except Exception:  # what a damaged picture brings up is the decoder's own affair
+        raise InputError("picture: found a damaged one; expected a whole JPEG, PNG or WebP") from None
     stream = io.BytesIO()
     more: dict[str, Any] = {"optimize": True} if kind == "PNG" else {"quality": 88}
     bare.save(stream, kind, **more)
@@ -155,14 +164,19 @@ def _text(data: bytes) -> Upload:
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError:
-        raise OtherKindError("file: found a kind that is not taken; expected JPEG, PNG, WebP, PDF or a text") from None
+        raise OtherKindError(f"file: found {_kind_of(data) or 'a kind that is not taken'}; {WANTED}") from None
     if any(sign < " " and sign not in "\t\r\n\f" for sign in text):
+        if kind := _kind_of(data):
+            raise OtherKindError(f"file: found {kind}; {WANTED}")
         raise OtherKindError("file: found control characters in a text; expected plain text in UTF-8")
     if text.lstrip()[:200].lower().startswith(("<svg", "<?xml", "<!doctype", "<html", "<script")):
-        raise OtherKindError(
-            "file: found a page or a drawing with marks in it; expected JPEG, PNG, WebP, PDF or a text"
-        )
+        raise OtherKindError(f"file: found a page or a drawing with marks in it; {WANTED}")
     return Upload(data=data, media_type="text/plain; charset=utf-8", ending=".txt")
+
+
+def _kind_of(data: bytes) -> str:
+    """What a picture that is not taken is, in words; empty where that is not known."""
+    return next((words for begins, words in _NAMED if begins.match(data)), "")
 
 
 __all__ = ["MOST_PIXELS", "PICTURES", "OtherKindError", "TooLargeError", "Upload", "checked_upload"]

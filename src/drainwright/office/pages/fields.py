@@ -102,6 +102,11 @@ def told(problem: Problem) -> str:
     return f"found {problem.found}; expected {problem.expected}{hint}"
 
 
+def sentence(words: str) -> str:
+    """Words as a sentence: names in them stay as they are."""
+    return f"{words[:1].upper()}{words[1:]}."
+
+
 def first_told(error: JobError) -> str:
     """The first problems of an error, with their lines."""
     lines = [f"{f'line {one.line}: ' if one.line else ''}{one.where}: {told(one)}" for one in error.problems[:3]]
@@ -109,4 +114,4 @@ def first_told(error: JobError) -> str:
     return " · ".join([*lines, *([f"and {more} more"] if more else [])])
 
 
-__all__ = ["Brought", "Faults", "Form", "Sent", "first_told", "sent", "told"]
+__all__ = ["Brought", "Faults", "Form", "Sent", "first_told", "sent", "sentence", "told"]

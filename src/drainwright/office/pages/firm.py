@@ -18,7 +18,7 @@ from drainwright.errors import JobError
 from drainwright.exchange.logos import logo_of
 from drainwright.exchange.shots import FileError
 from drainwright.job.firm_file import read_firm_text
-from drainwright.office.pages.fields import Faults, Form, Sent, told
+from drainwright.office.pages.fields import Faults, Form, Sent, sentence, told
 from drainwright.office.pages.shell import page
 from drainwright.office.store import diary, jobs
 from drainwright.office.store.backing import back_up
@@ -69,7 +69,7 @@ def change(request: Request, who: Asker, store: OpenStore, form: Form) -> Respon
     except JobError as error:
         for one in error.problems:
             name = one.where.partition("[")[0]
-            faults.add(name, f"{told(one)}.".capitalize())
+            faults.add(name, sentence(told(one)))
     if faults:
         return _page(request, store, who, form, faults, form.number("base"), 422)
     try:
@@ -177,7 +177,7 @@ def _logo(form: Sent, faults: Faults, before: str) -> str:
     try:
         return logo_of(f"data:image/{kind};base64,{base64.b64encode(brought.content).decode()}")
     except FileError as error:
-        faults.add("logo", f"{told(error.problem)}.".capitalize())
+        faults.add("logo", sentence(told(error.problem)))
         return before
 
 

@@ -15,7 +15,7 @@ from drainwright.errors import JobError
 from drainwright.job.firm import FirmPipe
 from drainwright.job.loading import decode
 from drainwright.job.pipe_file import pipes_csv, read_pipes
-from drainwright.office.pages.fields import Faults, Form, Sent, first_told, told
+from drainwright.office.pages.fields import Faults, Form, Sent, first_told, sentence, told
 from drainwright.office.pages.history import attached
 from drainwright.office.pages.shell import page
 from drainwright.office.store.books import PIPES, StaleBook, book_history, book_revision, save_the_book, the_book
@@ -132,7 +132,7 @@ def _laid(form: Sent, faults: Faults) -> Iterator[FirmPipe]:
             plain = f"{hole} in" if hole and hole.replace(".", "").isdigit() else hole
             yield FirmPipe.model_validate(record | ({"hole": plain} if hole else {}))
         except ValidationError as error:
-            faults.add(pipe.key, f"{error.errors()[0]['msg'].removeprefix('Value error, ')}.".capitalize())
+            faults.add(pipe.key, sentence(error.errors()[0]["msg"].removeprefix("Value error, ")))
 
 
 def _held(pipes: Sequence[FirmPipe], faults: Faults) -> None:
@@ -141,7 +141,7 @@ def _held(pipes: Sequence[FirmPipe], faults: Faults) -> None:
     except JobError as error:
         for one in error.problems:
             index = int(one.where.partition("[")[2].partition("]")[0])
-            faults.add(pipes[index].pipe, f"{told(one)}.".capitalize())
+            faults.add(pipes[index].pipe, sentence(told(one)))
 
 
 def _words(before: Sequence[FirmPipe], after: Sequence[FirmPipe]) -> str:

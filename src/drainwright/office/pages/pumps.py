@@ -26,7 +26,7 @@ from drainwright.job.pump_table import (
     with_pump,
 )
 from drainwright.job.works import Pump
-from drainwright.office.pages.fields import Faults, Form, Sent, first_told, told
+from drainwright.office.pages.fields import Faults, Form, Sent, first_told, sentence, told
 from drainwright.office.pages.history import attached
 from drainwright.office.pages.shell import page
 from drainwright.office.store.books import PUMPS, StaleBook, book_history, book_revision, save_the_book, the_book
@@ -90,7 +90,7 @@ def keep(request: Request, who: Asker, store: OpenStore, form: Form) -> Response
     except JobError as error:
         for each in error.problems:
             field = each.where.partition("[")[0].partition(".")[0]
-            faults.add(_FIELDS.get(field, field), f"{told(each)}.".capitalize())
+            faults.add(_FIELDS.get(field, field), sentence(told(each)))
     if faults:
         return _one_page(request, form, faults, kept is None, 422)
     try:

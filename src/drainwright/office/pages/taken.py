@@ -16,7 +16,7 @@ from drainwright.errors import JobError, Problem
 from drainwright.job.actuals import Actuals, read_actuals_text
 from drainwright.job.loading import decode
 from drainwright.office.answers.asking import Answered, Refused
-from drainwright.office.pages.fields import Faults, Form, Sent, first_told, told
+from drainwright.office.pages.fields import Faults, Form, Sent, first_told, sentence, told
 from drainwright.office.pages.history import attached
 from drainwright.office.pages.job_frame import At, asked, at_job, job_page, without_answer
 from drainwright.office.store.files import CameBetween
@@ -68,7 +68,7 @@ async def note(request: Request, who: Asker, store: OpenStore, id: str, form: Fo
             return RedirectResponse(f"/jobs/{id}/hours?saved={made}", 303)
         except JobError as error:
             for one in error.problems:
-                faults.add(_field(one, rows), f"{told(one)}.".capitalize())
+                faults.add(_field(one, rows), sentence(told(one)))
         except CameBetween as late:
             faults.add("book", f"{late}. Yours is still here: look, and save again.")
             again = Sent({**form.texts, "base": str(late.there)}, {})
