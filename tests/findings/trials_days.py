@@ -51,6 +51,25 @@ def used(**values: Any) -> Change:
     return change
 
 
+def gets_in(hours: float = -1.0, *, obstacles: tuple[str, ...] = (), there: bool = True) -> Change:
+    """A machine can get in, none is planned, and with one it takes so many hours more."""
+
+    def change(case: Case) -> Case:
+        ways = case.build.plan.ways
+        used = next(way for way in ways if way.name == "by hand")
+        told = tuple(
+            replace(way, used=way.name == "by hand", days=used.days, hours=used.hours + hours * way.excavator,
+                    obstacles=obstacles if way.excavator else ())
+            for way in ways
+        )  # fmt: skip
+        return every(
+            put("build", "plan", "ways", to=told), job("property", "access", "machine", to=there),
+            job("equipment", "excavator", to=False),
+        )(case)  # fmt: skip
+
+    return change
+
+
 def chain(times: float) -> Change:
     """The soil's whole way so many times as fast as digging, were it all in open ground."""
 
@@ -66,6 +85,11 @@ SUNDAY = WorkingDays(start=datetime.date(2026, 5, 3)).moved
 FAR = datetime.date(2030, 1, 1)
 
 TRIALS = (
+    Trial("DAY-09", "caution", change=gets_in(), says="that alone digs nothing"),
+    Trial("DAY-09", "ok", change=gets_in(1.0), says="would save nothing"),
+    Trial("DAY-09", "ok", change=gets_in(obstacles=("the gate is narrow",)), says="but the gate is narrow"),
+    Trial("DAY-09", None, change=gets_in(there=False)),
+    Trial("DAY-09", None, change=every(gets_in(), job("equipment", "excavator", to=True))),
     Trial("DAY-01", None, change=as_designed),
     Trial("DAY-01", "ok", change=rain(FAR), where="crew.start"),
     Trial("DAY-01", "caution", change=rain_after("coat-1", 1), where="crew.start", says="coat 1 ends on"),

@@ -142,6 +142,11 @@ def called(day: str, white: bool | None = True, renewals: tuple[str, ...] = (), 
     return change
 
 
+def uncalled(**values: Any) -> Change:
+    """A ticket on which nobody wrote the day of the call."""
+    return job("locates", to=Locates.model_validate(values))
+
+
 def letters(depth: float) -> Change:
     """The west wall's trench under OSHA's letters."""
     return trench("west", protection="house-foundation letters", depth_greatest=depth, spoil_setback=depth)
@@ -335,6 +340,19 @@ DIG = (
     # a holiday on Friday the 12th puts the call a day earlier
     Trial("DIG-11", "caution", says="call by 2026-06-08",
           change=every(days(5), job("crew", "holidays", to=(datetime.date(2026, 6, 12),)))),
+    # a ticket without the day of its call: the rest of it counts, and what is not known is told
+    Trial("DIG-11", "caution", change=every(days(5), uncalled(number="T-1")), where="locates",
+          says="no day of its call: from when it holds and until when is not known"),
+    Trial("DIG-11", "caution", change=every(days(5), uncalled(valid_until="2026-07-10")),
+          says="from when it holds is not"),
+    Trial("DIG-11", "fails", change=every(days(5), uncalled(valid_until="2026-06-16")), says="and the work on"),
+    Trial("DIG-11", "fails", change=every(days(5), uncalled(valid_from="2026-06-20", valid_until="2026-07-10")),
+          says="Start on 2026-06-20 or later"),
+    Trial("DIG-11", "caution", change=every(days(5), uncalled(valid_from="2026-06-01", valid_until="2026-07-10")),
+          says="taken by the days that it names"),
+    Trial("DIG-14", "fails", change=uncalled(answers=[{"line": "house sewer", "answer": "clear"}]),
+          where="utilities.house sewer", says="one of the two is wrong"),
+    Trial("DIG-15", "caution", change=uncalled(number="T-1"), says="not known"),
     Trial("DIG-14", None, change=as_designed),
     Trial("DIG-14", "ok", change=called("2026-06-09")),
     Trial("DIG-14", "fails", change=called("2026-06-09", **{"house sewer": "clear"}), where="utilities.house sewer",

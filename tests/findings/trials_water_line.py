@@ -108,10 +108,18 @@ TRIALS = (
     Trial("NET-22", "caution", change=every(
         lets_pass("off the lot", "north side"), grate("CB1", takes=0.0, carried=0.004, head=0.0),
     ), says="Set the grate lower"),
+    Trial("NET-22", "caution", change=every(
+        lets_pass("off the lot", "north side"), grate("CB1", flow=0.00412, takes=0.004, head=INCH, wanted=1.03 * INCH),
+    ), says="3 % more opening, or shape the ground so that less than 1/8 in more, 1 in in all, of water"),
+    Trial("NET-22", "caution", change=every(
+        lets_pass("off the lot", "north side"), grate("CB1", flow=0.010, takes=0.004, head=INCH, wanted=4 * INCH),
+    ), says="2.5 times the opening, or shape the ground so that 4 in of water"),
     Trial("NET-22", None, change=grate("CB1", flow=0.0), where="works.inlets.CB1"),
     Trial("NET-23", "ok", change=as_designed),
     Trial("NET-23", "fails", change=stone(2 * INCH), says="2 in above", where="works.runs.FD1"),
     Trial("NET-23", "fails", change=stone(2 * INCH, flow=0.005, capacity=0.004), says="next size"),
+    Trial("NET-23", "fails", change=stone(0.02 * INCH), says="less than 1/8 in above"),
+    Trial("NET-23", "fails", change=stone(0.02 * INCH, flow=0.001, capacity=0.004), says="by less than 1/8 in"),
     Trial("NET-23", "ok", change=stone(-2 * INCH), where="works.runs.FD1"),
     Trial("NET-23", "caution", change=stone(-2 * INCH, surcharged=True, flow=0.004, stone_flow=0.001),
           says="through the stone", where="works.runs.FD1"),

@@ -58,7 +58,6 @@ CASES: tuple[tuple[str, int | None, str, tuple[str, ...]], ...] = (  # file, lin
     ),
     ("invalid_utf8.yaml", 2, "", ("not UTF-8 (0xe9)", "save the file as UTF-8")),
     ("locate_answer_for_no_line.yaml", 63, "locates.answers[0].line", ("'gass'", "the name of a utility, or a kind")),
-    ("locate_ticket_without_a_call.yaml", 60, "locates", ("a ticket without a call", "'called'")),
     ("key_that_is_a_list.yaml", 2, "", ("a key that is not a word",)),
     (
         "level_too_far_below.yaml",

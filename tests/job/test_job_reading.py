@@ -11,6 +11,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from drainwright.build.locates import answers, ticket_days
 from drainwright.errors import JobError, Problem
 from drainwright.job import Job, edit, job_from_json, read_document, read_job, read_text, to_json, write_document
 from drainwright.job.loading import DEEPEST, MOST_BYTES, MOST_NODES
@@ -19,6 +20,7 @@ from drainwright.job.starter import new_job_text
 
 HERE = Path(__file__).parent
 SMALL = (HERE / "small.yaml").read_text(encoding="utf-8")
+HOUSE = HERE.parents[1] / "examples" / "block-wall-house"
 STARTERS = {units: new_job_text(units) for units in ("US", "SI")}
 
 
@@ -348,3 +350,31 @@ def test_ending_must_fit(tmp_path: Path, ending: str) -> None:
     document = read_text(text, "job.yaml" if ending == "job.json" else "job.json")
     with pytest.raises(JobError, match="ending"):
         write_document(document, tmp_path / ending)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "hint"),
+    [
+        ("length: 28 ft 0 in, turn: -90 deg", "length: 28 ft 0 in, turn: left", "left is negative: a square corner"),
+        ("length: 26 ft 0 in, turn: 90 deg", "length: 26 ft 0 in, turn: Right", "right is positive"),
+        ("      wet: true\n", "      wet: true\n      state: cracked\n", "did you mean 'condition'?"),
+        ("customer:\n", "client: {name: A}\ncustomer:\n", "did you mean 'customer'?"),
+    ],
+)  # fmt: skip
+def test_words_that_people_use_are_told_what_is_meant(old: str, new: str, hint: str) -> None:
+    text = (HOUSE / "job.yaml").read_text(encoding="utf-8")
+    assert old in text
+    with pytest.raises(JobError) as caught:
+        read_text(text.replace(old, new, 1), "job.yaml", HOUSE)
+    assert any(hint in problem.hint for problem in caught.value.problems), [one.hint for one in caught.value.problems]
+
+
+def test_a_ticket_without_the_day_of_its_call_lets_the_rest_through() -> None:
+    """It was refused as a whole; DIG-11 says what is missing."""
+    text = (HOUSE / "job.yaml").read_text(encoding="utf-8")
+    ticket = "locates: {number: T-77, answers: [{line: house sewer, answer: marked}]}\n"
+    job = read_text(text.replace("trees:\n", f"{ticket}trees:\n", 1), "job.yaml", HOUSE).job
+    assert job.locates.made
+    assert job.locates.called is None
+    assert answers(job)["house sewer"] == "marked"
+    assert ticket_days(job, ()).last is None

@@ -20,6 +20,7 @@ from drainwright.job.offer import Offer
 from drainwright.job.writing import to_json
 from drainwright.offer import difference, options, sweep, what_if
 from drainwright.offer.difference import titled
+from drainwright.offer.model import Bought, Told
 from drainwright.offer.options import standing
 from drainwright.offer.words import bought_words
 from drainwright.storm.failures.as_change import as_change
@@ -82,6 +83,26 @@ def test_what_a_second_pump_is_good_for() -> None:
     told = bought_words(changed)
     assert told[0].startswith("Pump dead from the start: the floor stays dry. As proposed: water at the underside")
     assert len(told) == len(set(told))
+
+
+def test_a_choice_that_adds_something_and_costs_less_says_why() -> None:
+    """A second pump stood at less than nothing: the basin, left open, was chosen narrower with it."""
+    changed = next(one for one in options(with_options("metric-basement", PUMP)).packages).difference
+    assert changed is not None
+    assert not any("makes the whole cheaper" in text for text in bought_words(replace(
+        changed, price=replace(changed.price, before=Decimal(100), after=Decimal(101))
+    )))  # fmt: skip
+    cheaper = replace(
+        changed, price=replace(changed.price, before=Decimal(101), after=Decimal(100)), days=(26, 25),
+        sizes=(Told(where="basin SUMP", what="inside", before="2 ft 6 in", after="2 ft"),
+               Told(where="basin SUMP", what="on", before="90.88 ft", after="90.68 ft")),
+        bought=(Bought(key="a", description="30 in sump basin", unit="ft", before=9.5, after=0.0, amount=Decimal(-494)),
+                Bought(key="b", description="pump", unit="each", before=1.0, after=2.0, amount=Decimal(185))),
+    )  # fmt: skip
+    assert bought_words(cheaper)[-1] == (
+        "It makes the whole cheaper: other sizes are chosen with it (basin SUMP inside 2 ft instead of 2 ft 6 in); it "
+        "takes 25 days instead of 26; less is spent on 30 in sump basin."
+    )
 
 
 def test_a_power_cut_at_two_moments_is_told_without_either() -> None:

@@ -43,7 +43,9 @@ class TicketDays:
     """What a ticket allows, and what the dig asks of it."""
 
     call_by: datetime.date | None  # the last day to call for the dig's first day; none: no first day is set
-    earliest: datetime.date | None  # the first day on which the ticket lets dig; none: nobody called
+    earliest: (
+        datetime.date | None
+    )  # the first day on which the ticket lets dig; none: nobody called, or on a day that nobody told
     last: datetime.date | None  # the last day of the ticket, renewals counted
     renew_by: datetime.date | None
     dig_starts: datetime.date | None
@@ -72,6 +74,9 @@ def ticket_days(job: Job, dig_days: tuple[datetime.date, ...]) -> TicketDays:
     if ticket.called is not None:
         earliest = ticket.valid_from or working_day(ticket.called, rules.locate_notice.value + 1, off)
         ends = [ticket.valid_until or working_day(ticket.called, rules.ticket_life.value, off)]
+    else:  # only the ticket's own days are known
+        earliest, ends = ticket.valid_from, [day for day in (ticket.valid_until,) if day is not None]
+    if ends:
         ends += [working_day(day, rules.ticket_life.value, off) for day in ticket.renewals if day <= ends[0]]
         last = max(ends)
     return TicketDays(

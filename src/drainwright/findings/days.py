@@ -255,4 +255,34 @@ def _amount(case: Case, key: str, value: float) -> str:
     return write(value, "volume", case.job.units, "ft3" if us else "L", 1 if us else 0)
 
 
+@rule("DAY-09", "A machine that could get in", "common_practice")
+def machine_unused(case: Case) -> Iterator[Outcome]:
+    """That a machine gets in digs nothing: the plan has one only where the equipment has."""
+    if not case.job.property.access.machine or case.job.equipment.excavator:
+        return
+    ways = case.build.plan.ways
+    now = next((way for way in ways if way.used), None)
+    then = next((way for way in ways if way.excavator and now is not None and way.carrier == now.carrier), None)
+    if now is None or then is None:
+        return
+    figure = f"{counted(now.days, 'day')} {now.name}, {counted(then.days, 'day')} {then.name}"
+    limit = "by the way that is chosen for it"
+    if then.obstacles:
+        text = f"A machine is said to get in, but {'; '.join(then.obstacles)}: it is dug {now.name}."
+        yield ok("property.access.machine", text, figure=figure, limit=limit)
+    elif (then.days, then.hours) < (now.days, now.hours):
+        yield caution(
+            "property.access.machine",
+            f"A small machine can get in, but no work is planned with it: that alone digs nothing. It is dug {now.name}, "
+            f"{now.hours:.0f} person-hours; {then.name} it takes {then.hours:.0f}.",
+            figure=figure,
+            limit=limit,
+            advice="Set equipment.excavator to true to plan and price with it (hired, unless it stands under equipment.owned); "
+            "the cost sheet has every way to dig side by side.",
+        )
+    else:
+        text = f"A machine can get in, and would save nothing: it is dug {now.name}."
+        yield ok("property.access.machine", text, figure=figure, limit=limit)
+
+
 __all__ = ["FRESH"]

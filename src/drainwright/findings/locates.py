@@ -32,7 +32,7 @@ def ticket(case: Case) -> Iterator[Outcome]:
         )
         return
     call, lasts = days.call_by.isoformat(), f"{life.value} working days"
-    if made.called is None:
+    if not made.made:
         yield caution(
             "locates",
             f"Nobody has called for locates; for a first day on {days.dig_starts} the call goes out by {call}.",
@@ -53,12 +53,28 @@ def ticket(case: Case) -> Iterator[Outcome]:
                 basis=basis,
             )
         return
+    told = f"called {made.called}" if made.called is not None else "by the ticket's own days"
+    if made.called is None:
+        lacks = [
+            *(["from when it holds"] if days.earliest is None else []),
+            *(["until when"] if days.last is None else []),
+        ]
+        yield caution(
+            "locates",
+            "The ticket here has no day of its call"
+            + (f": {' and '.join(lacks)} is not known." if lacks else "; it is taken by the days that it names."),
+            figure="no day of the call",
+            limit=asked,
+            advice="Enter locates.called, as the ticket or the one-call centre says. Nobody digs before the notice has passed.",
+            basis=basis,
+        )
     if days.earliest is not None and days.dig_starts < days.earliest:
         yield fails(
             "locates",
-            f"Digging starts on {days.dig_starts}, but with the call of {made.called} the ticket holds from "
-            f"{days.earliest}.",
-            figure=f"called {made.called}",
+            f"Digging starts on {days.dig_starts}, but "
+            + (f"with the call of {made.called} " if made.called is not None else "")
+            + f"the ticket holds from {days.earliest}.",
+            figure=told,
             limit=asked,
             advice=f"Start on {days.earliest} or later.",
             basis=notice.basis,
@@ -75,15 +91,15 @@ def ticket(case: Case) -> Iterator[Outcome]:
             advice="Call again, and wait for the answers." if gone else f"Renew it by {days.renew_by}.",
             basis=life.basis,
         )
-    elif days.earliest is not None and days.dig_starts >= days.earliest:
+    elif days.earliest is not None and days.last is not None and days.dig_starts >= days.earliest:
         text = f"The ticket holds from {days.earliest} until {days.last}, as long as the work."
-        yield ok("locates", text, figure=f"called {made.called}", limit=asked, basis=basis)
+        yield ok("locates", text, figure=told, limit=asked, basis=basis)
 
 
 @rule("DIG-14", "Answers to the ticket", "one_call")
 def answered(case: Case) -> Iterator[Outcome]:
     """Every owner of lines has answered before anyone digs; silence is no answer, and 'clear' is checked."""
-    if case.job.locates.called is None:
+    if not case.job.locates.made:
         return
     met = {item.utility for item in case.build.dig.crossings}
     open_ = 0
@@ -140,7 +156,7 @@ def answered(case: Case) -> Iterator[Outcome]:
 def white(case: Case) -> Iterator[Outcome]:
     """Locators mark where the dig is drawn white, and overlook what lies beyond."""
     made = case.job.locates
-    if made.called is None:
+    if not made.made:
         return
     if made.white_marked:
         yield ok("locates", "The dig area was marked white.", figure="marked", limit="marked before the locators come")

@@ -63,6 +63,12 @@ class Case:
             return write(value, "length", "US", "in" if abs(value) < 0.6 else "ft-in")
         return write(value, "length", "SI", "mm", 0)
 
+    def some(self, value: float) -> str:
+        """Write a small difference that is not none, though it would be written so: ``less than 1/8 in``."""
+        if self.small(abs(value)) != self.small(0.0):
+            return self.small(value)
+        return f"less than {'1/8 in' if self._us else '1 mm'}"
+
     def flow(self, value: float) -> str:
         """Write a flow."""
         return write(value, "flow", self._system)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from drainwright.field.words import least_sure
@@ -152,6 +153,11 @@ def carry_over(case: Case) -> Iterator[Outcome]:
             yield caution(_inlet(name), said + text, figure=figure, limit=limit, advice=wider, basis=basis)
 
 
+def more_percent(share: float) -> str:
+    """So much more, rounded up, for what is short by a little is short: ``4 %`` of 0.032. [-]"""
+    return percent(math.ceil(share * 100.0 - 1e-9) / 100.0)
+
+
 def _sized(case: Case, other: GrateWater) -> str:
     """Whether the pipe below a grate was sized for what comes to it from others."""
     if other.received <= other.counted + 1e-6:
@@ -166,10 +172,11 @@ def _wider(case: Case, grate: GrateWater, drowned: bool) -> str:
     if grate.takes <= 0.0:
         return "Set the grate lower than the ground round it, or move it to the lowest place."
     times = grate.flow / grate.takes
-    return (
-        f"Fit a grate with {times:.1f} times the opening, or shape the ground so that {case.small(grate.wanted)} of water "
-        "can stand over it."
-    )
+    opening = f"{times:.1f} times the opening" if times >= 2.0 else f"{more_percent(times - 1.0)} more opening"
+    deep = case.small(grate.wanted)
+    if deep == case.small(grate.head):
+        deep = f"{case.some(grate.wanted - grate.head)} more, {deep} in all,"
+    return f"Fit a grate with {opening}, or shape the ground so that {deep} of water can stand over it."
 
 
 @rule("NET-23", "Water in the stone against the floor", "irc_r405")
@@ -189,7 +196,8 @@ def stone_water(case: Case) -> Iterator[Outcome]:
             continue
         highest = max(near)
         room = floor - highest
-        figure = f"{case.small(abs(room))} {'below' if room >= 0 else 'above'} the {case.floor_name}"
+        apart = case.small(0.0) if room == 0.0 else case.some(abs(room))
+        figure = f"{apart} {'below' if room >= 0 else 'above'} the {case.floor_name}"
         limit = f"below the {case.floor_name}"
         basis = least_sure(case.site.floor_basis, case.inflows.conductivity_basis)
         aside = (
@@ -200,7 +208,7 @@ def stone_water(case: Case) -> Iterator[Outcome]:
         if room < 0:
             yield fails(
                 f"works.runs.{run.name}",
-                f"At the design flow water stands in the stone of {run.name} {case.small(-room)} above the "
+                f"At the design flow water stands in the stone of {run.name} {apart} above the "
                 f"{case.floor_name}{aside}.",
                 figure=figure,
                 limit=limit,
@@ -210,7 +218,7 @@ def stone_water(case: Case) -> Iterator[Outcome]:
         elif run.surcharged or run.stone_flow > 0.0:
             yield caution(
                 f"works.runs.{run.name}",
-                f"Water stands in the stone of {run.name} over its full pipe, {case.small(room)} below the "
+                f"Water stands in the stone of {run.name} over its full pipe, {apart} below the "
                 f"{case.floor_name}{aside}.",
                 figure=figure,
                 limit=limit,
@@ -218,12 +226,12 @@ def stone_water(case: Case) -> Iterator[Outcome]:
                 basis=basis,
             )
         else:
-            text = f"Water in the stone of {run.name} stays {case.small(room)} below the {case.floor_name}."
+            text = f"Water in the stone of {run.name} stays {apart} below the {case.floor_name}."
             yield ok(f"works.runs.{run.name}", text, figure=figure, limit=limit, basis=basis)
 
 
 def _stone_advice(case: Case, run: SizedRun, by: float) -> str:
-    down = f" by {case.small(by)}" if by > 0.0 else ""
+    down = f" by {case.some(by)}" if by > 0.0 else ""
     if run.flow < OVERLOADED * run.capacity:
         drain = f", or lower the drain{down}" if room_below(case.site, run) >= max(by, TIGHT) else ""
         return f"Lower the water that it runs into{down}{drain}: its own pipe is large enough."

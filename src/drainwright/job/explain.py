@@ -19,6 +19,15 @@ Model = TypeVar("Model", bound=BaseModel)
 _REST = re.compile(r"[-+.0-9]|(?:measured|mapped|stated|assumed)$", re.IGNORECASE)  # behind an unquoted comma
 _SENTENCES = frozenset({"address", "description", "note", "source", "text", "title", "what"})  # keys of free words
 _THOUSANDS = re.compile(r"[0-9]{3}(?![0-9])")
+_ALSO = {
+    "client": "customer",
+    "state": "condition",
+    "soundness": "condition",
+}  # words that people have for keys that are named otherwise
+_SIDES = {  # a turn told by its side alone
+    ("turn", "right"): "right is positive: a square corner to the right is '90 deg'",
+    ("turn", "left"): "left is negative: a square corner to the left is '-90 deg'",
+}
 AMOUNTS = frozenset(  # words that say how much in their own right: "some" is not "none", "any" is not "many"
     (
         "a few", "a little", "a lot", "all", "any", "average", "dense", "half", "high", "light", "little", "lots",
@@ -156,7 +165,7 @@ def _words(
     if isinstance(cause, QuantityError) and isinstance(value, dict | list):
         return short(value), cause.expected, _in_one(value, model, parts)
     if isinstance(cause, QuantityError):
-        return _brief(cause.found), cause.expected, cause.hint
+        return _brief(cause.found), cause.expected, _SIDES.get((str(parts[-1]), str(value).strip().lower()), cause.hint)
     if kind == "value_error":
         match = _RULE.fullmatch(str(cause))
         if match:
@@ -168,6 +177,7 @@ def _words(
         near = difflib.get_close_matches(key, known, n=1, cutoff=0.6)
         if not near:  # a known key that the word is a part of, or the other way about: "coat" for "open_and_coat"
             near = [name for name in known if len(key) > 2 and (key.lower() in name or name in key.lower())][:1]
+        near = near or [name for name in known if name == _ALSO.get(key.lower())]
         if near:
             suggested.add(join(where.removesuffix(key).rstrip("."), near[0]))
         return f"the unknown key {short(key)}", _one_of(known), f"did you mean {near[0]!r}?" if near else ""

@@ -92,6 +92,7 @@ class Customer(Record):
     phone: ShortText = ""
     email: ShortText = ""
     address: ShortText = ""
+    budget: Money | None = None
 
 
 Weekday = Literal["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]

@@ -41,8 +41,6 @@ class Locates(Record):
         for (first, early), (second, late) in pairwise(given):
             if late < early:
                 raise ValueError(f"found '{second}' {late} before '{first}' {early}: expected it on that day or later")
-        if self.called is None and (self.renewals or self.valid_from or self.valid_until or self.answers):
-            raise ValueError("found a ticket without a call: expected 'called', the day of the call")
         if self.called is not None and any(day < self.called for day in self.renewals):
             raise ValueError(f"found a renewal before the call of {self.called}: expected it later")
         lines = [item.line for item in self.answers]
@@ -50,6 +48,13 @@ class Locates(Record):
         if again is not None:
             raise ValueError(f"found two answers for {again!r} in 'answers': expected one, the last")
         return self
+
+    @property
+    def made(self) -> bool:
+        """Whether a ticket is there, though perhaps nobody wrote down the day of the call."""
+        return bool(
+            self.called or self.number.strip() or self.valid_from or self.valid_until or self.renewals or self.answers
+        )
 
 
 __all__ = ["Answer", "LocateAnswer", "Locates"]

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from drainwright.offer.model import CaseTold, Difference
 
+CHOSEN = ("pipe", "inside", "depth", "pump")  # sizes that the design chooses anew where the job leaves them open
+MOST = 3  # sizes, and things bought, that are named
 WORST = "STM-19"  # names the worst of the failures: here each failure stands for itself
 
 
@@ -33,7 +35,27 @@ def bought_words(changed: Difference) -> tuple[str, ...]:
         f"But worse: {case.title}: {case.after}. As proposed: {case.before}." for case in told if case.better is False
     ]
     found += [f"But mind: {item.message}" for item in changed.arisen]
-    return tuple(found)
+    return (*found, *_cheaper(changed))
+
+
+def _cheaper(changed: Difference) -> tuple[str, ...]:
+    """Why something that is added makes the whole cheaper: what was chosen anew with it, or is bought less."""
+    if changed.price.change >= 0:
+        return ()
+    sizes = [
+        f"{told.where} {told.what} {told.after} instead of {told.before}"
+        for told in changed.sizes
+        if told.what in CHOSEN and told.before and told.after
+    ]
+    less = [line.description for line in sorted(changed.bought, key=lambda line: line.amount) if line.amount < 0]
+    why = []
+    if sizes:
+        why.append(f"other sizes are chosen with it ({', '.join(sizes[:MOST])})")
+    if changed.days[1] < changed.days[0]:
+        why.append(f"it takes {changed.days[1]} days instead of {changed.days[0]}")
+    if less:
+        why.append(f"less is spent on {', '.join(less[:MOST])}")
+    return (f"It makes the whole cheaper: {'; '.join(why) or 'fewer hours are worked'}.",)
 
 
 def _dry_first(cases: list[CaseTold]) -> list[CaseTold]:

@@ -80,7 +80,7 @@ def _events(design: Design, start: datetime.date) -> Iterable[tuple[datetime.dat
     rules, made, off = job.rules, job.locates, job.crew.holidays
     worked = plan.dates
     ticket = ticket_days(job, worked)
-    if made.called is None:
+    if not made.made:
         yield (
             ticket.call_by or start, "Ask for the locate ticket",
             f"Last day to call: {rules.locate_notice.value} full working days ({_marked(rules.locate_notice.basis)}). "

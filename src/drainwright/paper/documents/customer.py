@@ -38,6 +38,7 @@ _BY_CHECK = {
     "OUT-21": "Stone is laid where the water comes out, or the lawn washes out there.",
     "OUT-22": "Look where the water runs after a storm, and tell us if it stands or reaches your neighbour.",
     "OUT-23": "The street's owner is asked before the kerb is cut; ice can form there.",
+    "DAY-09": "Whether a small machine digs is settled before you sign; days and price may change.",
     "OUT-29": "How fast your soil takes water in is measured where it goes before you sign; its size may change.",
     "OUT-30": "How high ground water stands there is looked for in a test hole before you sign.",
     "DIG-26": "That soil and water is tested before anyone digs; what tests and disposal cost is agreed in writing.",

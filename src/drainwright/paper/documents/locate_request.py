@@ -66,7 +66,7 @@ def _answers(design: Design) -> tuple[Block, ...]:
     for name, answer in answers(design.job).items():
         item = said.get(name, said.get(kinds[name]))
         when = BLANK if item is None or item.date is None else day(item.date)
-        bad = design.job.locates.called is not None and answer != "marked"
+        bad = design.job.locates.made and answer != "marked"
         words: str | Cell = (
             Cell(text=answer or "NO ANSWER", colour="#8f1d14", weight="semibold") if bad else answer or BLANK
         )

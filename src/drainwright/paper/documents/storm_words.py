@@ -110,7 +110,9 @@ def _inside_words(design: Design, case: StormCase, say: Say) -> str:
         since = "after the failure" if case.failure_at else "after the rain begins"
         return f"Water reaches the {under} {say.time(case.time_to_slab)} {since}, and comes in."
     if case.highest_at_house is not None:
-        return f"The floor stays dry, by {say.deep(case.slab_level - case.highest_at_house)}."
+        room = case.slab_level - case.highest_at_house
+        by = "hardly" if say.deep(room) == say.deep(0.0) else f"by {say.deep(room)}"
+        return f"The floor stays dry, {by}."
     return "The floor stays dry." if case.house_dry else "Nothing of this system can back up at the house."
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from drainwright.build.wording import money
 from drainwright.design import Design
 from drainwright.findings.model import Finding, Severity
 from drainwright.paper.documents.blocks import (
@@ -77,6 +78,7 @@ def worksheet_paper(design: Design, sheets: Sheets) -> Document:
         ),
         Paragraph(text="Contents", style="strong"),
         Contents(columns=3),
+        *_budget(design),
         *result_blocks(design),
         *storm_blocks(design),
         *failure_blocks(design),
@@ -87,6 +89,24 @@ def worksheet_paper(design: Design, sheets: Sheets) -> Document:
     )
     return document(
         design.job, name="worksheet", kind="Worksheet", title=f"Worksheet: {design.job.title}", size=10, blocks=blocks
+    )
+
+
+def _budget(design: Design) -> tuple[Block, ...]:
+    """What the customer has for it, beside the base price: here alone, on no paper of the customer's or the crew's."""
+    budget, price = design.job.customer.budget, design.build.price
+    if budget is None:
+        return ()
+    off = price.total - budget
+    side = "over" if off > 0 else "under"
+    far = "as much as it" if off == 0 else f"{money(abs(off), price.currency)} {side} it"
+    return (
+        Heading(text="The customer's budget", level=2),
+        Paragraph(
+            text=f"{money(budget, price.currency)} as the customer told it. The base price with tax, "
+            f"{money(price.total, price.currency)} ({money(price.low, price.currency, 0)} to "
+            f"{money(price.high, price.currency, 0)}), is {far}. It stands on this sheet alone."
+        ),
     )
 
 
