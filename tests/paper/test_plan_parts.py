@@ -13,8 +13,10 @@ import shapely
 from drainwright.design import Design
 from drainwright.paper.frame import Draft
 from drainwright.paper.measure import text_box
+from drainwright.paper.plan import plan_drafts
 from drainwright.paper.plan_parts import COARSE, Grid, grid_of, part_drafts, window_of
-from drainwright.paper.sheet import Polyline, TextMark
+from drainwright.paper.sheet import Polygon, Polyline, TextMark
+from drainwright.paper.wording import Wording
 
 from .sample import designed
 
@@ -137,3 +139,22 @@ def test_no_word_lies_across_a_match_line() -> None:
         for mark in texts(draft):
             box = shapely.Polygon(text_box(mark))
             assert not any(box.crosses(shapely.LineString(edge.points)) for edge in edges), (draft.name, mark.text)
+
+
+@pytest.mark.parametrize("example", ["long-house", "block-wall-house", "soak-lot", "metric-basement"])
+def test_no_wall_strikes_through_its_length(example: str) -> None:
+    """The lengths of the walls at the top of a plan touched the wall's own line."""
+    design = designed(example)
+    grid = grid_of(design)
+    drafts = plan_drafts(design)[:1] if grid is None else list(part_drafts(design))
+    lengths = {Wording(design.job.units).length(math.dist(wall.start, wall.end)) for wall in design.site.walls}
+    seen = 0
+    for draft in drafts:
+        walls = [mark for mark in draft.marks if isinstance(mark, Polygon) and mark.layer == "house"]
+        for mark in texts(draft):
+            if mark.text in lengths and mark.layer == "text" and mark.anchor == "middle":
+                seen += 1
+                box = shapely.Polygon(text_box(mark))
+                apart = min(box.distance(shapely.LinearRing(wall.points)) for wall in walls)
+                assert apart > 0.4, (draft.name, mark.text)  # half of a coated wall's line, and some air [mm]
+    assert seen

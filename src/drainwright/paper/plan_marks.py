@@ -32,6 +32,7 @@ from drainwright.system.model import Node
 from drainwright.system.trade import pipe_words
 
 SPOT = 1.6  # kept free round a place for its symbol [mm]
+OFF_WALL = 0.5  # between a wall and the figure of its length [mm]
 SHORT = {Basis.MAPPED: "from a map"}
 CODE_EVERY = 42.0  # letters of a buried line [mm]
 # order in which labels are placed, the first first
@@ -197,13 +198,13 @@ def ground_and_house(design: Design, view: View, window: Frame, drawn: Drawn) ->
 
 
 def _wall_length(start: Point, end: Point, text: str, spots: Sequence[Point]) -> list[Mark]:
-    """A wall's dimension inside the house, as near to the wall as places beside it allow."""
+    """A wall's dimension inside the house, as near to the wall as places beside it allow, its figure off the wall."""
     import shapely
 
-    symbols = shapely.MultiPoint(spots).buffer(SPOT)
-    for offset in (2.6, 4.2, 5.8):
+    taken = shapely.union(shapely.MultiPoint(spots).buffer(SPOT), shapely.LineString([start, end]).buffer(OFF_WALL))
+    for offset in (2.6, 3.4, 4.2, 5.8):
         marks = dimension(start, end, text, offset)
-        if not any(symbols.intersects(shapely.Polygon(text_box(mark))) for mark in marks if isinstance(mark, TextMark)):
+        if not any(taken.intersects(shapely.Polygon(text_box(mark))) for mark in marks if isinstance(mark, TextMark)):
             break
     return marks
 
