@@ -153,6 +153,45 @@ def test_visits_are_noted_one_by_one_and_the_next_follows(here: Office, job: str
     assert f'value="{parse_qs(urlsplit(unescape(due[1])).query)["due"][0]}"' in here.get(unescape(due[1])).text
 
 
+def test_a_proof_is_typed_thing_by_thing(here: Office, job: str, pumped: Design) -> None:
+    way, inch = f"/jobs/{job}/after/proof", 0.0254
+    test = read_proof_text(choked(pumped)).proof.basins[0]
+    shown = {
+        one.while_: "\n".join(f"{look.time:.1f}, {look.tape / inch:.3f}" for look in one.readings)
+        for one in test.stretches
+    }
+    typed = {"units": "US", "part": "basin", "basin": "SUMP", "tape_from": "rim", "alarm_sounds": "yes", **shown}
+    wrong = here.post(f"{way}/one", base="0", **{**typed, "pumping": "0, 20\n10"})
+    assert wrong.status_code == 422
+    assert "a time and a length" in wrong.text
+    assert "0, 20\n10" in wrong.text
+    assert here.post(f"{way}/one", base="0", **typed).headers["location"] == f"{way}?saved=1"
+    inlet = next(one.name for one in pumped.job.works.inlets if one.sump_depth > 0)
+    things: list[dict[str, str]] = [
+        {"part": "hose", "inlet": inlet, "bucket": "5", "fills": "34, 35, 34", "came": "yes"},
+        {"part": "run", "run": "FD1", "upper": "97.93", "lower": "97.02 ft"},
+        {"part": "floats", "basin": "SUMP", "on": "27", "off": "3", "alarm": "34"},
+        {"part": "ground", "wall": "west", "near": "99.80", "far": "99.20"},
+        {"part": "ground", "wall": "west", "near": "99.70", "far": "99.20"},
+        {"part": "signed", "name": "R. Alder", "role": "crew lead", "on": "2099-01-02"},
+    ]
+    for base, thing in enumerate(things, start=1):
+        assert here.post(f"{way}/one", base=str(base), units="US", **thing).status_code == 303, thing
+    kept = recorded(here.store, here.who.firm, job, SORTS["proof"])
+    assert kept is not None
+    proof = read_proof_text(kept.text).proof
+    read = [look.tape for one in proof.basins[0].stretches for look in one.readings]
+    assert read == pytest.approx([look.tape for one in test.stretches for look in one.readings], abs=0.001 * inch)
+    assert proof.basins[0].alarm_sounds is True
+    assert proof.basins[0].relief_squirts is None
+    assert (proof.hoses[0].bucket, proof.hoses[0].fills) == (pytest.approx(5 * 231 * inch**3), (34.0, 35.0, 34.0))
+    assert proof.as_built.runs[0].upper.offset == pytest.approx(97.93 * 0.3048)
+    assert proof.as_built.basins[0].on == pytest.approx(27 * inch)
+    assert [one.near.offset for one in proof.as_built.ground] == [pytest.approx(99.70 * 0.3048)]
+    assert proof.signed[0].role == "crew lead"
+    assert here.post(f"{way}/one", base="7", units="US", part="lid").status_code == 422
+
+
 def test_a_season_is_pasted_and_gives_the_next_jobs_ground(here: Office, job: str, pumped: Design) -> None:
     way = f"/jobs/{job}/after/season"
     days = "\n".join(line[5:].rstrip("]") for line in wet(pumped).splitlines() if line.startswith("  - ["))

@@ -13,15 +13,17 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from drainwright.errors import InputError, JobError
 from drainwright.job.loading import decode, load
-from drainwright.office.after import SORTS, Recorded, Sort, edit, keep, photographed, recorded
+from drainwright.office.after import SORTS, Recorded, Sort, blank_proof, edit, keep, photographed, recorded
 from drainwright.office.after_files import FILES, PDF, asked_of, digest, page_view, photos_of, unrefused
 from drainwright.office.answers.asking import Answered, Reply
 from drainwright.office.pages.after_entries import (
     UNITS,
     blank_visits,
+    proof_entry,
     season_of,
     season_texts,
     visit_of,
+    with_proof,
     with_season,
     with_visit,
 )
@@ -96,6 +98,17 @@ async def visited(request: Request, who: Asker, store: OpenStore, id: str, form:
     visit = visit_of(form, _units(form))
     blank = blank_visits(_called(at), form.text("in_service"))
     return await _typed(at, who, store, SORTS["visits"], form, blank, lambda tree: with_visit(tree, visit))
+
+
+@router.post("/proof/one")
+async def proved(request: Request, who: Asker, store: OpenStore, id: str, form: Form) -> Response:
+    """Note one thing of the proof: a basin's test, a hose, a run, floats, ground, who signed."""
+    at = await run_in_threadpool(at_job, id, request, who, store)
+    part = form.text("part")
+    entry = proof_entry(form, part, _units(form))
+    return await _typed(
+        at, who, store, PROOF, form, blank_proof(_called(at)), lambda tree: with_proof(tree, part, entry)
+    )
 
 
 @router.post("/season/days")
@@ -182,7 +195,8 @@ async def _page(
     text = (typed.lines("text") if typed is not None else "") or (kept.text if kept else starter)
     return job_page(
         at, "after", f"after_{sort.key}.html", status, shown=shown, kept=kept, faults=faults, saved=saved, text=text,
-        base=kept.number if kept else 0, form=typed or Sent(_texts(who, sort, kept), {}),
+        base=kept.number if kept else 0, twice=lambda names: [(name, name) for name in names],
+        form=typed or Sent(_texts(who, sort, kept), {}),
     )  # fmt: skip
 
 

@@ -1,4 +1,4 @@
-"""What is typed after a job, as changes of its records: a visit, a season."""
+"""What is typed after a job, as changes of its records: a visit, a season, one thing of its proof."""
 
 from __future__ import annotations
 
@@ -6,12 +6,20 @@ import json
 import re
 from typing import Any
 
+from fastapi import HTTPException
+
 from drainwright.office.pages.fields import Sent
 
+PROOF_PARTS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {  # the way to its list, what tells entries apart
+    "basin": (("basins",), ("basin",)), "hose": (("hoses",), ("inlet",)),
+    "run": (("as_built", "runs"), ("run",)), "floats": (("as_built", "basins"), ("basin",)),
+    "ground": (("as_built", "ground"), ("wall", "along")), "signed": (("signed",), ("name",)),
+}  # fmt: skip
+STRETCHES = ("shut", "pumping", "open")
 TROUBLES = ("roots", "sand", "leaves")
 UNITS = {  # what a bare number is taken in
-    "US": {"flow": "gpm", "small": "in", "level": "ft", "area": "ft2", "rain": "in"},
-    "SI": {"flow": "L/min", "small": "mm", "level": "m", "area": "m2", "rain": "mm"},
+    "US": {"flow": "gpm", "small": "in", "level": "ft", "area": "ft2", "rain": "in", "time": "s", "volume": "gal"},
+    "SI": {"flow": "L/min", "small": "mm", "level": "m", "area": "m2", "rain": "mm", "time": "s", "volume": "L"},
 }  # fmt: skip
 _BARE = re.compile(r"[0-9]+(?:[.,][0-9]+)?|[0-9]+ [0-9]+/[0-9]+|[0-9]+/[0-9]+")
 
@@ -106,7 +114,70 @@ def with_season(tree: Any, season: dict[str, Any]) -> None:
     tree.update(season)
 
 
+def proof_entry(form: Sent, part: str, units: str) -> dict[str, Any]:
+    """One thing of a proof, as its record has it.
+
+    Raises
+    ------
+    HTTPException
+        422, where there is no such part.
+    """
+    if part not in PROOF_PARTS:
+        raise HTTPException(422, f"part: found {part!r}; expected one of {', '.join(PROOF_PARTS)}")
+
+    def sizes(kind: str, *names: str) -> dict[str, Any]:
+        return {name: measured(text, kind, units) for name in names if (text := form.text(name))}
+
+    name = PROOF_PARTS[part][1][0]
+    found: dict[str, Any] = {name: form.text(name)}
+    if part == "basin":
+        stretches = [(one, _readings(form.lines(one), units)) for one in STRETCHES]
+        found |= {"tape_from": form.text("tape_from") or "rim"}
+        found |= {"stretches": [{"while": one, "readings": rows} for one, rows in stretches if rows]}
+        seen = {one: form.text(one) for one in ("relief_squirts", "alarm_sounds")}
+        found |= {one: told == "yes" for one, told in seen.items() if told in ("yes", "no")}
+    elif part == "hose":
+        found |= sizes("volume", "bucket")
+        for one in ("fills", "out_fills"):
+            texts = [text.strip() for text in re.split(r"[,;]", form.text(one)) if text.strip()]
+            found |= {one: [measured(text, "time", units) for text in texts]} if texts else {}
+        found |= {"came": bool(form.text("came"))} | ({"backed_up": True} if form.text("backed_up") else {})
+    elif part == "run":
+        found |= sizes("level", "upper", "lower")
+    elif part == "floats":
+        found |= sizes("small", "on", "off", "alarm")
+    elif part == "ground":
+        found |= sizes("level", "near", "far", "out", "along")
+    else:
+        found |= {one: text for one in ("role", "on") if (text := form.text(one))}
+    note = form.lines("note").strip()
+    return found | ({"note": note} if note and part in ("basin", "hose") else {})
+
+
+def _readings(text: str, units: str) -> list[list[str]]:
+    """A time and a length from each line; what has not two parts stays as it is, to be refused with its words."""
+    rows = []
+    for line in text.split("\n"):
+        parts = [part.strip() for part in re.split(r"[,;\t]", line) if part.strip()]
+        if len(parts) == 2:
+            rows.append([measured(parts[0], "time", units), measured(parts[1], "small", units)])
+        elif parts:
+            rows.append(parts)
+    return rows
+
+
+def with_proof(tree: Any, part: str, entry: dict[str, Any]) -> None:
+    """Put one thing into a record of proof; one of the same name gives way to it."""
+    (*way, last), names = PROOF_PARTS[part]
+    for step in way:
+        if not isinstance(tree.get(step), dict):
+            tree[step] = {}
+        tree = tree[step]
+    others = [one for one in tree.get(last) or [] if any(str(one.get(name)) != str(entry.get(name)) for name in names)]
+    tree[last] = [*others, entry]
+
+
 __all__ = [
-    "TROUBLES", "UNITS", "blank_visits", "measured", "season_of", "season_texts", "visit_of", "whole", "with_season",
-    "with_visit",
+    "PROOF_PARTS", "TROUBLES", "UNITS", "blank_visits", "measured", "proof_entry", "season_of", "season_texts",
+    "visit_of", "whole", "with_proof", "with_season", "with_visit",
 ]  # fmt: skip
