@@ -206,7 +206,9 @@ def _line(at: At, problem: Problem) -> str:
 
 
 def _cited(at: At) -> Any:
-    """The filter that makes ``W 12`` a way to the worksheet."""
+    """The filter that makes ``W 12`` a way to the worksheet, for who may read it."""
+    if "worksheet" not in dict(_offered(at)):
+        return escape
     sheet = f"{at.way}/worksheet#step-"
 
     def cited(text: object) -> Markup:
