@@ -128,6 +128,25 @@ SMALL_BOOK = (
 )
 
 
+def test_a_line_whose_depth_nobody_knows_is_typed_so(browser: Browser, served: Served) -> None:
+    """No depth is asked for then, and the job says unknown."""
+    job = begun(served, SMALL_BOOK)
+    page = phone(browser, served, job)
+    part(page, "lines")
+    page.select_option("#line-kind", "gas")
+    fill(page, line_name="gas pipe", line_route="W1; 8 ft, -60 ft")
+    page.select_option("#line-basis", "unknown")
+    assert page.locator("#line-depth").count() == 0
+    page.select_option("#line-by", "locate ticket")
+    page.get_by_role("button", name="Keep this line").tap()
+    page.get_by_role("button", name="Take out gas pipe (gas)").wait_for()
+    assert "depth unknown, locate ticket" in page.locator("main").inner_text()
+    page.locator(".bar", has_text="All sent").wait_for(timeout=60_000)
+    (line,) = editing.said(now(served, job))["utilities"]
+    assert (line["depth"], line["located_by"]) == ("unknown", "locate ticket")
+    page.context.close()
+
+
 def test_two_phones_add_to_one_job_and_the_same_name_is_settled_by_a_person(browser: Browser, served: Served) -> None:
     job = begun(served, SMALL_BOOK)
     one, other = phone(browser, served, job), phone(browser, served, job)
