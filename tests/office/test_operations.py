@@ -10,12 +10,14 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from drainwright.office.api import operations
+from drainwright.design import Design
+from drainwright.office.api import operations, yard
 from drainwright.office.app import make_app
 from drainwright.office.settings import Settings
 from drainwright.office.store import revisions
 from drainwright.office.store.editing import Operation, said
 from drainwright.office.store.jobs import open_job
+from drainwright.office.views.first import first
 from drainwright.office.who import Who, person_here
 
 TEXT = """schema_version: 1
@@ -148,3 +150,11 @@ def test_the_yard_gets_the_record_and_what_is_still_missing(client: TestClient, 
     assert any("house" in one for one in still["missing"])
     assert client.get("/api/v1/jobs/none/yard").status_code == 404
     assert "Yard" in client.get(f"/jobs/{job}/yard", headers={"accept": "text/html"}).text
+
+
+def test_what_is_still_to_be_measured_is_told_in_whole_sentences(pumped: Design) -> None:
+    shown = first(pumped)
+    assert any(one.taken.endswith(".") for one in shown.unmeasured)
+    told = yard._of(shown)
+    assert len(told) >= len(shown.unmeasured) > 3
+    assert not [one for one in told if ".," in one or ". (" in one or ".." in one]

@@ -59,7 +59,9 @@ def _told(problem: Problem) -> str:
 
 
 def _of(shown: First) -> list[str]:
-    unmeasured = [f"{one.what}: {one.taken}, {one.known}. {one.otherwise}".strip() for one in shown.unmeasured]
+    unmeasured = [
+        f"{one.what}: {one.taken.rstrip('.')} ({one.known}). {one.otherwise}".strip() for one in shown.unmeasured
+    ]
     return [*unmeasured, *(f"{question} {missing}" for _, question, missing in shown.missing)]
 
 
