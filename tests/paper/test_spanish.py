@@ -358,3 +358,10 @@ def test_words_of_the_program_are_said_though_a_job_has_them() -> None:
     said = {mark.text for sheet in spoken_sheets("soak-lot/job").values() for mark in sheet.texts}
     assert "terreno" in said
     assert "ground" not in said
+
+
+def test_the_side_of_a_tree_is_said_though_a_wall_is_called_so() -> None:
+    """A wall named "east" kept the side on which an oak loses its roots in English."""
+    blocks = crew_packet_spanish(designed("long-house/job"), {}).blocks
+    [roots] = [block for block in blocks if isinstance(block, Table) and block.columns[0].head == "Árbol"]
+    assert [row[5] for row in roots.rows] == ["al este", "al norte"]

@@ -359,7 +359,7 @@ def _roots(design: Design, say: Say) -> tuple[Block, ...]:
         Column(head="Tree", width=1.6), Column(head="Trunk", width=1.1, align="right"),
         Column(head="Root zone", width=1.3, align="right"),
         Column(head="Nearest digging", width=1.7, align="right"), Column(head="Lost", width=0.8, align="right"),
-        Column(head="On its", width=1.5), Column(head="Trenches in it", width=2.6),
+        Column(head="Digging lies", width=1.7), Column(head="Trenches in it", width=2.6),
     )  # fmt: skip
     thick = "2 in" if say.us else "50 mm"
     return (
@@ -376,7 +376,7 @@ def _lost(loss: RootLoss | None, say: Say) -> tuple[str, str]:
     """What all digging cuts off of a tree's root zone, and on which sides."""
     if loss is None:
         return "–", "–"
-    return say.percent(loss.share), ", ".join(loss.sides) or "edge"
+    return say.percent(loss.share), ", ".join(f"to the {side}" for side in loss.sides) or "at its edge"
 
 
 __all__ = ["safe_dig_blocks"]
