@@ -55,6 +55,7 @@ def test_the_design_says_that_nobody_knows_how_deep_a_line_lies() -> None:
     assert {item.where for item in told} >= {"works.runs.FD1", "works.runs.YD1"}
     assert all(item.severity == "caution" for item in told)  # neither kills
     assert any(note.startswith("house sewer: depth unknown") for note in job.build.dig.notes)
+    assert any(note.startswith("Nobody knows how deep the house sewer lies") for note in job.site.notes)  # ``check``
     known = [note for note in job.build.dig.notes if note.startswith("service cable")]
     assert all("1 ft less (assumed by how it is known" in note or "12 in less (assumed" in note for note in known)
 

@@ -186,7 +186,12 @@ def _unplaced(job: Job, points: Mapping[str, SitePoint]) -> list[str]:
 
 
 def _unsupported(utilities: Sequence[SiteUtility], surface: Surface) -> list[str]:
-    return [
+    unknown = [line.utility.name for line in utilities if line.utility.depth is None]
+    deep = [
+        f"Nobody knows how deep the {name} lies: it counts as anywhere from the surface to below the dig."
+        for name in unknown
+    ]
+    return deep + [
         f"Ground over {line.utility.name} lies partly beyond the shots or under the house: its level there is a guess."
         for line in utilities
         if not np.all(surface.supported(*np.array(line.route).T))
