@@ -210,6 +210,15 @@ def test_a_season_is_pasted_and_gives_the_next_jobs_ground(here: Office, job: st
     assert days.splitlines()[7] in page.partition("<textarea")[2]
 
 
+def test_a_job_without_a_pump_asks_for_no_counts(here: Office) -> None:
+    dry = keep_example(here.store, "sloping-lot")
+    page = here.get(f"/jobs/{dry}/after/season").text
+    assert "there is no pump whose starts could be counted" in page
+    assert "<textarea" not in page
+    assert "A basin, pumped down" not in here.get(f"/jobs/{dry}/after/proof").text
+    assert "A hose into an inlet" in here.get(f"/jobs/{dry}/after/proof").text
+
+
 def test_a_photograph_is_hung_and_named_and_one_that_is_not_there_proves_nothing(here: Office, job: str) -> None:
     way = f"/jobs/{job}/after/proof"
     sent = here.post(f"{way}/photos", {"photo": ("a.jpg", picture())}, base="0", checkpoint="2")
