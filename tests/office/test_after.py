@@ -251,6 +251,24 @@ def test_a_record_is_no_plain_attachment(here: Office, job: str, pumped: Design)
     assert sent.status_code == 422
 
 
+@pytest.mark.parametrize("data", [b"\xff\xfe broken", b"job: 1\n", b"photos: [1]\ndays: [[1]]\nvisits: 3\n"])
+def test_a_record_that_cannot_be_read_is_told_and_replaced(here: Office, job: str, pumped: Design, data: bytes) -> None:
+    """As it may come with a whole job that was packed elsewhere."""
+    for key, made in (("proof", choked), ("visits", worn), ("season", wet)):
+        files.attach(
+            here.store, here.who.firm, job, data, name="a", media_type="text/plain", who="Ash", kind=SORTS[key].kind
+        )
+        way = f"/jobs/{job}/after/{key}"
+        page = here.get(way)
+        assert page.status_code == 200
+        assert "does not fit the job" in page.text
+        assert api(here, "GET", f"{way}/told").status_code == 422
+        assert api(here, "GET", way).status_code == 200
+        assert here.post(way, base="1", text=made(pumped)).status_code == 303
+    typed = {"base": "2", "units": "US", "part": "run", "run": "FD1", "upper": "97.93", "lower": "97.02"}
+    assert here.post(f"/jobs/{job}/after/proof/one", **typed).status_code == 303
+
+
 def test_a_crew_puts_it_in_and_nobody_from_outside(tmp_path: Path, pumped: Design) -> None:
     text = choked(pumped)
     with visitors.office(tmp_path) as served:

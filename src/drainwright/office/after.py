@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import datetime
 import itertools
 import json
@@ -11,6 +12,7 @@ from pathlib import PurePosixPath
 from types import MappingProxyType
 from typing import Any
 
+from drainwright.errors import JobError
 from drainwright.job.proof import read_proof_text
 from drainwright.job.season import read_season_text
 from drainwright.job.service import read_service_text
@@ -66,7 +68,8 @@ def recorded(store: Store, firm: str, job: str, sort: Sort) -> Recorded | None:
         If the firm has no such job.
     """
     number, found, data = of_kind(store, firm, job, sort.kind)
-    return None if found is None else Recorded(number=number, text=data.decode("utf-8"), saved=found)
+    text = data.decode("utf-8", "replace")  # a job that was packed elsewhere may bring anything; reading it tells
+    return None if found is None else Recorded(number=number, text=text, saved=found)
 
 
 def keep(store: Store, who: Who, job: str, sort: Sort, base: int | None, text: str) -> int:
@@ -147,7 +150,9 @@ def edit(
     number, _, data = of_kind(store, who.firm, job, sort.kind)
     if number != base:
         raise CameBetween(base, number)
-    text = changed_text(data.decode("utf-8") or blank, change, is_job=False)
+    if data:
+        sort.read(data.decode("utf-8", "replace"), sort.file)  # nothing is typed into what cannot be read
+    text = changed_text(data.decode("utf-8", "replace") or blank, change, is_job=False)
     return keep(store, who, job, sort, base, text)
 
 
@@ -158,12 +163,13 @@ def named_pictures(store: Store, firm: str, job: str, text: str) -> dict[str, At
 
     Raises
     ------
-    JobError
-        If the text is no such record.
     NotThereError
         If the firm has no such job.
     """
-    names = [one.file for one in read_proof_text(text).proof.photos] if text else []
+    try:
+        names = [one.file for one in read_proof_text(text).proof.photos] if text else []
+    except JobError:
+        return {}  # what is wrong with it is told where it is held against the design
     there = {one.name: one for one in attachments(store, firm, job) if one.media_type in PICTURES}
     bare = {_bare(name): one for name, one in there.items()}
     found = {name: there.get(name) or bare.get(_bare(name)) for name in names}
@@ -175,10 +181,15 @@ def _bare(name: str) -> str:
 
 
 def small_pictures(store: Store, firm: str, named: Mapping[str, Attachment]) -> tuple[tuple[str, bytes], ...]:
-    """Pictures by the record's names, as a paper shows them."""
+    """Pictures by the record's names, as a paper shows them; one that cannot be read is left out."""
     from drainwright.exchange.photos import small_picture
+    from drainwright.exchange.shots import FileError
 
-    return tuple((name, small_picture(content(store, firm, one.id), name)) for name, one in named.items())
+    found = []
+    for name, one in named.items():
+        with contextlib.suppress(FileError):
+            found.append((name, small_picture(content(store, firm, one.id), name)))
+    return tuple(found)
 
 
 def photographed(store: Store, who: Who, job: str, name: str, checkpoint: int, data: bytes, base: int) -> int:

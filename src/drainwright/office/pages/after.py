@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import datetime
 import json
 from collections.abc import Callable
@@ -203,7 +204,9 @@ async def _page(
 def _texts(who: Who, sort: Sort, kept: Recorded | None) -> dict[str, str]:
     """The typed form as it opens."""
     if sort.key == "season" and kept is not None:
-        return season_texts(load(kept.text, sort.file, sort.noun).record)
+        with contextlib.suppress(JobError):  # of what cannot be read the form stays empty, and the page says why
+            sort.read(kept.text, sort.file)
+            return season_texts(load(kept.text, sort.file, sort.noun).record)
     return {"on": datetime.date.today().isoformat(), "by": who.name}
 
 
