@@ -41,7 +41,7 @@ def test_the_worksheet_follows_the_figures() -> None:
         built = build_side(site, make_system())
     used = Counter(step.formula for step in steps)
     for name in (
-        "build.earth.volume_by_stations", "build.earth.hole_volume", "build.earth.loose_volume",
+        "build.earth.volume_by_stations", "build.earth.pit_volume", "build.earth.loose_volume",
         "build.earth.loose_density", "build.earth.loads", "build.stone.stone_section", "build.coating.face_area",
         "build.coating.coat_volume", "build.gaps.vertical_gap", "build.crossings.hand_dig_length",
         "build.wedge.allowed_below", "build.price.price_by_margin", "build.price.deposit",

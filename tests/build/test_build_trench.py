@@ -10,10 +10,11 @@ import pytest
 
 from drainwright.build.side import dig_plan
 from drainwright.build.stone import basin_bed, bed, beds
-from drainwright.build.trench import BASIN_BED, BASIN_ROOM, BASIN_WALL, Cut, cuts, trench
+from drainwright.build.trench import BASIN_WALL, Cut, cuts, trench
 from drainwright.build.units import FOOT, INCH
 from drainwright.field.model import Plan, Site, SiteWall
 from drainwright.system.model import SizedRun, System
+from drainwright.system.yard.basin_hole import HOLE_BED, HOLE_ROOM, hole_of
 from drainwright.worksheet import worksheet
 
 from .sample import GROUND, feet, make_node, make_pipe, make_run, make_site, make_station, make_system, make_wall
@@ -204,15 +205,44 @@ def test_where_two_trenches_cross_the_soil_is_dug_once() -> None:
     assert both["across"] == pytest.approx((10.0 - 0.6096) * 0.6096 * (1.0 + deep.pipe.wall))
 
 
-def test_a_basin_s_hole_is_round_and_takes_its_runs_ends() -> None:
+def test_a_deep_basin_s_hole_is_square_and_takes_its_runs_ends() -> None:
     system = make_system()
     site = make_site()
     found = {cut.name: trench(cut, site) for cut in cuts(site, system)}
     station = make_station(feet(28, -1), lowest=GROUND - 2.5 * FOOT - 0.09)
-    across = 24 * INCH + 2 * BASIN_WALL + 2 * BASIN_ROOM
-    depth = GROUND - station.floor + BASIN_WALL + BASIN_BED
-    assert found["SUMP"].bank_volume == pytest.approx(math.pi / 4 * across**2 * depth)
+    across = 24 * INCH + 2 * BASIN_WALL + 2 * HOLE_ROOM
+    depth = GROUND - station.floor + BASIN_WALL + HOLE_BED
+    assert found["SUMP"].bank_volume == pytest.approx(across**2 * depth)
     assert found["FD"].length == pytest.approx(8 * FOOT - across / 2, abs=0.01)
+
+
+@pytest.mark.parametrize("deep", [4.9, 5.0, 7.0])
+def test_a_basin_s_hole_is_square_from_the_depth_that_wants_panels(deep: float) -> None:
+    """29 CFR 1926.652(a)(1): protected from 5 ft; panels and shores are straight, and stand along the wall."""
+    site = make_site(walls=(make_wall("slant", feet(0, 0), feet(8, 6), footing=GROUND - 3 * FOOT),))
+    floor = GROUND - deep * FOOT + BASIN_WALL + HOLE_BED
+    station = replace(make_station(feet(28, -9), lowest=floor + 0.6), floor=floor)
+    dug = next(cut for cut in cuts(site, replace(make_system(), stations=(station,))) if cut.kind == "basin")
+    across = 24 * INCH + 2 * BASIN_WALL + 2 * HOLE_ROOM
+    square = deep >= 5.0
+    plan = across**2 if square else math.pi / 4 * across**2
+    found = trench(dug, site)
+    assert found.bank_volume == pytest.approx(plan * deep * FOOT)
+    assert dug.area.area == pytest.approx(plan, rel=1e-3)
+    assert found.round is not square
+    assert (found.protection == "slope or shield") is square
+    if square:  # its sides go 8 to 6, as the wall does
+        (a, b), (c, d), *_ = dug.area.exterior.coords
+        assert (c - a) * 6.0 == pytest.approx((d - b) * 8.0)
+    assert basin_bed(site, station).zones[0].volume == pytest.approx(plan * HOLE_BED)
+
+
+def test_no_panels_stand_in_stable_rock() -> None:
+    site = make_site(walls=())
+    deep = make_station(feet(28, -9), lowest=GROUND - 7 * FOOT)
+    assert hole_of(site, deep).square
+    rock = make_site(walls=(), ground={"texture": "sandy loam, measured", "osha_type": "stable rock"})
+    assert not hole_of(rock, deep).square
 
 
 @pytest.mark.parametrize(("width", "room"), [(6 * INCH, 9 * INCH), (12 * INCH, 12 * INCH)])
@@ -227,11 +257,11 @@ def test_a_basin_s_hole_has_room_for_its_collar(width: float, room: float) -> No
     site = make_site()
     found = {cut.name: trench(cut, site) for cut in cuts(site, system)}["SUMP"]
     assert found.width == pytest.approx(outside + 2 * room)
-    hole, body = math.pi / 4 * (outside + 2 * room) ** 2, math.pi / 4 * outside**2
-    stone = hole * BASIN_BED + (hole - body) * (0.6 + BASIN_WALL) - ring
-    assert basin_bed(station).stone == pytest.approx(stone)
+    hole, body = (outside + 2 * room) ** 2, math.pi / 4 * outside**2
+    stone = hole * HOLE_BED + (hole - body) * (0.6 + BASIN_WALL) - ring
+    assert basin_bed(site, station).stone == pytest.approx(stone)
     buried = GROUND - station.floor + BASIN_WALL
-    assert basin_bed(station).displaced == pytest.approx(stone + ring + body * buried)
+    assert basin_bed(site, station).displaced == pytest.approx(stone + ring + body * buried)
 
 
 def test_the_widths_leave_room_for_the_letters_two_feet() -> None:

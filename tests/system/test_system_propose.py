@@ -20,7 +20,8 @@ from drainwright.system import layout
 from drainwright.system.model import System
 from drainwright.system.ways import bends, distance, route_length
 from drainwright.system.yard import basin_spot
-from drainwright.system.yard.basin_spot import Hole, basin_place, hole_of, in_wedge
+from drainwright.system.yard.basin_hole import Hole, hole_across, hole_area, hole_of
+from drainwright.system.yard.basin_spot import basin_place, in_wedge
 from drainwright.system.yard.wall_drains import endings, wall_drains
 
 FOOT = 0.3048
@@ -39,12 +40,12 @@ def drains(system: System) -> list[Any]:
     return [run for run in system.runs if run.duty == "footing drain"]
 
 
-def depth_inside(site: Site, at: tuple[float, float], radius: float, bottom: float) -> float:
+def depth_inside(site: Site, dug: Polygon, bottom: float) -> float:
     """How far a hole's bottom lies below what each footing's wedge allows, by the rule itself; positive is inside."""
     worst = -math.inf
     for wall in site.walls:
-        away = LineString([wall.start, wall.end]).distance(Point(at))
-        offset = max(away - radius - wall.wall.footing_projection.value, 0.0)
+        away = LineString([wall.start, wall.end]).distance(dug)
+        offset = max(away - wall.wall.footing_projection.value, 0.0)
         worst = max(worst, wall.footing_bottom - bottom - offset / site.job.criteria.bearing_slope)
     return worst
 
@@ -82,28 +83,29 @@ def test_a_basin_is_proposed_clear_of_footings_and_buried_lines(seed: int) -> No
     site, _, system = designed(drawn(seed))
     station = system.station
     assert station is not None
-    radius = trench.hole_across(station) / 2.0
-    bottom = station.floor - trench.BASIN_WALL - trench.BASIN_BED
-    assert depth_inside(site, station.at, radius, bottom) <= 1e-6
-    assert not Polygon(site.outline).buffer(radius).contains(Point(station.at))
+    hole = hole_of(site, station)
+    assert hole.square  # a basement's: its sides want panels
+    dug = hole_area(site, station.at, hole)
+    assert depth_inside(site, dug, hole.bottom) <= 1e-6
+    assert not Polygon(site.outline).intersects(dug)
     zone = site.job.rules.tolerance_zone.value
     for item in site.utilities:
-        away = LineString(item.route).distance(Point(station.at))
-        assert away >= radius + item.utility.diameter / 2 + zone - 0.3  # a collar may make the hole wider
-    assert Polygon(site.boundary).contains(Point(station.at))
+        away = LineString(item.route).distance(dug)
+        assert away >= item.utility.diameter / 2 + zone - 0.3  # a collar may make the hole wider
+    assert Polygon(site.boundary).contains(dug)
     line = system.run(station.discharge_run)
     assert not LineString(line.route).intersects(Polygon(site.outline).buffer(-0.05))
 
 
 def test_the_hole_is_that_of_the_digging() -> None:
-    assert math.isclose(basin_spot.HOLE_ROOM, trench.BASIN_ROOM)
-    assert math.isclose(basin_spot.HOLE_BED, trench.BASIN_BED)
-    _, _, system = designed(job())
+    site, _, system = designed(job())
     station = system.station
     assert station is not None
-    hole = hole_of(station)
-    assert 2.0 * hole.radius == pytest.approx(trench.hole_across(station))
-    assert hole.bottom == pytest.approx(station.floor - trench.BASIN_WALL - trench.BASIN_BED)
+    hole = hole_of(site, station)
+    assert hole.across == pytest.approx(hole_across(station))
+    assert hole.bottom == pytest.approx(station.floor - 0.0064 - 4 * 0.0254)
+    dug = next(cut for cut in trench.cuts(site, system) if cut.kind == "basin")
+    assert dug.area.equals(hole_area(site, station.at, hole))
 
 
 def test_a_deeper_hole_stands_farther_off() -> None:
@@ -112,7 +114,7 @@ def test_a_deeper_hole_stands_farther_off() -> None:
     low = min(wall.footing_bottom for wall in site.walls)
     house = Polygon(site.outline)
     far = [
-        house.distance(Point(basin_place(site, chains, hole=Hole(radius=0.55, bottom=low - below))))
+        house.distance(Point(basin_place(site, chains, hole=Hole(across=1.1, bottom=low - below, square=False))))
         for below in (0.3, 2.0, 3.5)
     ]
     assert far[0] < far[1] < far[2]
@@ -130,12 +132,12 @@ def test_a_first_guess_too_shallow_is_mended(monkeypatch: pytest.MonkeyPatch) ->
     with worksheet() as steps:
         system = layout.lay_out(site, water)
     assert system.station is not None
-    assert not in_wedge(site, system.station.at, hole_of(system.station))
+    assert not in_wedge(site, system.station.at, hole_of(site, system.station))
     monkeypatch.setattr(layout, "TRIES", 0)
     with worksheet() as once:
         shallow = layout.lay_out(site, water)
     assert shallow.station is not None
-    assert in_wedge(site, shallow.station.at, hole_of(shallow.station))
+    assert in_wedge(site, shallow.station.at, hole_of(site, shallow.station))
     assert len(steps) <= 1.2 * len(once)
 
 

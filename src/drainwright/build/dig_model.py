@@ -21,7 +21,7 @@ class Trench:
 
     name: str
     kind: DigKind
-    length: float  # diameter for a basin; of a pit, its area in no other dig over its width [m]
+    length: float  # diameter or side for a basin; of a pit, its area in no other dig over its width [m]
     width: float  # [m]
     depth_mean: float  # [m]
     depth_greatest: float  # [m]
@@ -32,6 +32,7 @@ class Trench:
     ladder: bool
     source: str
     basis: Basis = Basis.MEASURED  # of the depth: that of the footing it is dug to
+    round: bool = False  # a basin's hole without panels
     water: float = 0.0  # of the ground, over the bottom, up to the ground at most, where its level is known [m]
     loads: tuple[str, ...] = ()  # what weighs on the ground beside it, nearer than it is deep
     machines: tuple[str, ...] = ()  # whose own weight bears on its edge, where it is as deep as asks for a ladder

@@ -263,6 +263,37 @@ def hole_volume(diameter: float, depth: float) -> float:
 
 @catalogued(
     Card(
+        title="Volume of a square hole",
+        symbol="V",
+        expression="side ** 2 * depth",
+        units={"side": "m", "depth": "m", "result": "m³"},
+        source="geometry",
+    )
+)
+def pit_volume(side: float, depth: float) -> float:
+    """Volume of an upright square hole, as one with panels in it is dug.
+
+    Parameters
+    ----------
+    side, depth : float
+        Zero or more. [m]
+
+    Returns
+    -------
+    float
+        Volume. [m³]
+
+    Raises
+    ------
+    InputError
+        If a value is not finite or is negative.
+    """
+    require("zero or more", np.greater_equal, side=side, depth=depth)
+    return side**2 * depth
+
+
+@catalogued(
+    Card(
         title="Loose volume of dug soil",
         symbol="V_loose",
         expression="bank_volume * (1 + swell)",
@@ -376,5 +407,5 @@ def barrow_load(volume: float, density: float) -> float:
 
 __all__ = [
     "BARROW_MASS", "SOILS", "UNFIT", "Series", "Soil", "average_end_area", "barrow_load", "hole_volume", "loads",
-    "loose_density", "loose_volume", "pieces_volume", "prismoidal", "volume_by_stations",
+    "loose_density", "loose_volume", "pieces_volume", "pit_volume", "prismoidal", "volume_by_stations",
 ]  # fmt: skip

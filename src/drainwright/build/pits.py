@@ -13,6 +13,7 @@ from drainwright.system.fittings import inlet_of
 from drainwright.system.lift.uplift import BASIN_WALL
 from drainwright.system.model import Node, System
 from drainwright.system.outlets.end_model import POCKET, PipeEnd
+from drainwright.system.yard.basin_hole import HOLE_BED, HOLE_ROOM
 
 if TYPE_CHECKING:
     from drainwright.build.stone import Bed
@@ -54,15 +55,15 @@ def pit_cuts(site: Site, system: System) -> tuple[Cut, ...]:
     """
     from shapely import Polygon, box
 
-    from drainwright.build.trench import BASIN_BED, BASIN_ROOM, Cut
+    from drainwright.build.trench import Cut
 
     house = Polygon(site.outline) if len(site.outline) >= 3 else Polygon()
     found = []
     for node, inlet in _sunk(site, system):
-        width = _across(inlet) + 2 * BASIN_ROOM
+        width = _across(inlet) + 2 * HOLE_ROOM
         (east, north), half = node.at, width / 2
         area = box(east - half, north - half, east + half, north + half).difference(house)
-        bottom = min(_foot(node, inlet) - BASIN_BED, node.ground)
+        bottom = min(_foot(node, inlet) - HOLE_BED, node.ground)
         if area.is_empty:
             continue
         found.append(
@@ -135,15 +136,14 @@ def pieces_left(cut: Cut, earlier: Sequence[Cut]) -> tuple[tuple[float, float], 
 def pit_beds(site: Site, system: System) -> tuple[Bed, ...]:
     """Stone under each body over the whole of its pit, and the soil's room that stone and body take."""
     from drainwright.build.stone import Bed, Zone
-    from drainwright.build.trench import BASIN_BED
 
     bodies = {node.name: (node, inlet) for node, inlet in _sunk(site, system)}
     found = []
     for cut in pit_cuts(site, system):
         node, inlet = bodies[cut.name]
-        stone = float(cut.area.area) * BASIN_BED
+        stone = float(cut.area.area) * HOLE_BED
         body = _across(inlet) ** 2 * max(node.ground - _foot(node, inlet), 0.0)
-        zones = (Zone(name="under the basin", volume=stone, height=BASIN_BED),)
+        zones = (Zone(name="under the basin", volume=stone, height=HOLE_BED),)
         found.append(Bed(run=node.name, stone=stone, fabric=0.0, displaced=stone + body, zones=zones))
     return tuple(found)
 

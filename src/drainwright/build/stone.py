@@ -16,7 +16,7 @@ from drainwright.build.levels import along, edges, passes, sampled
 from drainwright.build.model import StoneZone
 from drainwright.build.pits import pit_beds
 from drainwright.build.soak_dig import soak_beds
-from drainwright.build.trench import BASIN_BED, BASIN_WALL, Cut, basin_outside, hole_across
+from drainwright.build.trench import BASIN_WALL, Cut, basin_outside
 from drainwright.build.units import CUBIC_FOOT, FOOT, PCF
 from drainwright.errors import require
 from drainwright.field.model import Site
@@ -24,6 +24,7 @@ from drainwright.job.model import Job
 from drainwright.system.lift.uplift import CONCRETE_DENSITY
 from drainwright.system.model import LiftStation, SizedRun, System
 from drainwright.system.outlets.end_model import POCKET
+from drainwright.system.yard.basin_hole import HOLE_BED, hole_of
 from drainwright.worksheet import Card, catalogued, place
 
 DENSITY = 87.2 * PCF  # AASHTO No. 57, dumped: stone_voids [kg/m³]
@@ -253,14 +254,14 @@ def concrete_volume(station: LiftStation) -> float:
     return station.collar / CONCRETE_DENSITY
 
 
-def basin_bed(station: LiftStation) -> Bed:
+def basin_bed(site: Site, station: LiftStation) -> Bed:
     """Stone under a basin and round it up to its lowest inlet, and all that basin, concrete and stone displace."""
-    hole = math.pi / 4 * hole_across(station) ** 2
+    hole = hole_of(site, station).area
     body = math.pi / 4 * basin_outside(station) ** 2
     round_it = max(station.lowest_inlet - station.floor, 0.0) + BASIN_WALL
     concrete = concrete_volume(station)
     zones = (
-        Zone(name="under the basin", volume=hole * BASIN_BED, height=BASIN_BED),
+        Zone(name="under the basin", volume=hole * HOLE_BED, height=HOLE_BED),
         Zone(name="round the basin", volume=max((hole - body) * round_it - concrete, 0.0), height=round_it),
     )
     stone = math.fsum(zone.volume for zone in zones)
@@ -355,7 +356,7 @@ def _pocket() -> Zone:
 def beds(site: Site, system: System, digs: Sequence[Cut]) -> tuple[Bed, ...]:
     """All stone and displaced soil: the runs in order, with what fills up under them, basins, soakaways, pits."""
     found = [filled(bed(run, in_bodies(site.job, system, run)), run, digs) for run in system.runs]
-    found += [basin_bed(station) for station in system.stations]
+    found += [basin_bed(site, station) for station in system.stations]
     found += soak_beds(system)
     found += pit_beds(site, system)
     found += [

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from drainwright.build.earth import Series, hole_volume, pieces_volume, volume_by_stations
+from drainwright.build.earth import Series, hole_volume, pieces_volume, pit_volume, volume_by_stations
 from drainwright.build.levels import SAME_PLACE, along, edges, grid, lowest, profile, sampled, stepped
 from drainwright.build.model import DigKind, Trench
 from drainwright.build.pits import pieces_left, pit_cuts, pocket_volume
@@ -22,6 +22,7 @@ from drainwright.field.words import least_sure
 from drainwright.job.values import Basis
 from drainwright.system.lift.uplift import BASIN_WALL
 from drainwright.system.model import LiftStation, SizedRun, System
+from drainwright.system.yard.basin_hole import hole_area, hole_of, ways_at
 from drainwright.worksheet import place, quiet
 
 if TYPE_CHECKING:
@@ -35,8 +36,6 @@ PLACES: dict[DigKind, str] = {  # of a step
 SHALLOW = 2.0 * FOOT  # down to here a pipe is laid from above: nobody stands in the trench
 SLOT_WIDTH = 10.0 * INCH  # least width that a spade digs cleanly
 PIPE_ROOM = 3.0 * INCH  # each side of a pipe in a shallow slot
-BASIN_ROOM = 9.0 * INCH  # all round a basin
-BASIN_BED = 4.0 * INCH  # stone under a basin
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,7 +48,7 @@ class Cut:
     points: Series  # of shape (n, 2) [m]
     ground: Series  # [m]
     bottom: Series  # [m]
-    width: float  # diameter for a basin [m]
+    width: float  # diameter or side for a basin [m]
     bed: float  # width of the deepest part [m]
     clear: float  # clear width at the bottom, beside a footing's projection [m]
     area: BaseGeometry  # in plan
@@ -59,6 +58,7 @@ class Cut:
     pocket: float = 0.0  # soil of the pocket under the emitter that it ends in [m³]
     heights: tuple[Series, Series] = field(default_factory=lambda: (np.empty(0), np.empty(0)))
     # of soil that no deeper or earlier digging takes, at both ends of each stretch [m]
+    round: bool = False  # only a basin's hole, where no panels stand in it
     pieces: tuple[tuple[float, float], ...] = ()  # of a pit: areas with such heights [m², m]
 
     @property
@@ -117,11 +117,6 @@ def basin_outside(station: LiftStation) -> float:
     return station.inside_diameter + 2 * BASIN_WALL
 
 
-def hole_across(station: LiftStation) -> float:
-    """Diameter of the basin's hole: room to work all round, and for its concrete collar [m]."""
-    return basin_outside(station) + 2 * max(BASIN_ROOM, station.collar_width)
-
-
 def cuts(site: Site, system: System) -> tuple[Cut, ...]:
     """Every digging in the order in which soil is counted: basin, walls, then runs, the deepest first, and pits.
 
@@ -137,7 +132,7 @@ def cuts(site: Site, system: System) -> tuple[Cut, ...]:
     tuple of Cut
         A run that lies in an opened wall's trench keeps only the soil outside it.
     """
-    digs: list[Cut] = [_basin(station) for station in system.stations]
+    digs: list[Cut] = [_basin(site, station) for station in system.stations]
     opened = tuple(wall for wall in site.walls if wall.wall.open_and_coat)
     widths = {
         wall.name: wall_width(wall, _drain_edges(wall, system), site.job.criteria.trench_width) for wall in opened
@@ -177,24 +172,22 @@ def _run(run: SizedRun, site: Site, earlier: Sequence[Cut]) -> Cut:
     )
 
 
-def _basin(station: LiftStation) -> Cut:
-    from shapely import Point
-
-    diameter = hole_across(station)
-    bottom = station.floor - BASIN_WALL - BASIN_BED
-    ends = np.array([0.0, diameter])
-    east, north = station.at
+def _basin(site: Site, station: LiftStation) -> Cut:
+    hole = hole_of(site, station)
+    east, north = ways_at(site, np.array([station.at[0]]), np.array([station.at[1]]))
+    out = np.array([float(east[0]), float(north[0])]) * hole.half
     return Cut(
         name=station.name,
         kind="basin",
-        distances=ends,
-        points=np.array([[east - diameter / 2, north], [east + diameter / 2, north]]),
+        distances=np.array([0.0, hole.across]),
+        points=np.array([np.array(station.at) - out, np.array(station.at) + out]),
         ground=np.full(2, station.ground),
-        bottom=np.full(2, bottom),
-        width=diameter,
-        bed=diameter,
-        clear=diameter,
-        area=Point(station.at).buffer(diameter / 2, quad_segs=32),
+        bottom=np.full(2, hole.bottom),
+        width=hole.across,
+        bed=hole.across,
+        clear=hole.across,
+        area=hole_area(site, station.at, hole),
+        round=not hole.square,
     )
 
 
@@ -365,7 +358,7 @@ def trench(cut: Cut, site: Site) -> Trench:
     length = float(np.sum(steps[counted]))
     with place(f"{where}.{cut.name}", "digging"):
         if cut.kind == "basin":
-            volume, length = hole_volume(cut.width, depth), cut.width
+            volume, length = (hole_volume if cut.round else pit_volume)(cut.width, depth), cut.width
             mean = depth
         elif cut.kind == "inlet":  # as long as gives the area that no other dig opens
             volume, length = pieces_volume(cut.pieces), math.fsum(area for area, _ in cut.pieces) / cut.width
@@ -392,6 +385,7 @@ def trench(cut: Cut, site: Site) -> Trench:
         ladder=need.ladder,
         source=need.source,
         basis=basis,
+        round=cut.round,
         water=water,
         loads=loads_beside(cut, site, need.spoil_setback),
         machines=machines_beside(site) if need.ladder else (),
@@ -409,6 +403,6 @@ def _footing(cut: Cut) -> Series:
 
 
 __all__ = [
-    "BASIN_BED", "BASIN_ROOM", "BASIN_WALL", "PLACES", "SHALLOW", "Cut", "basin_outside", "cuts", "hole_across",
+    "BASIN_WALL", "PLACES", "SHALLOW", "Cut", "basin_outside", "cuts",
     "laid_in", "run_width", "trench", "wall_width",
 ]  # fmt: skip

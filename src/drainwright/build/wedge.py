@@ -73,17 +73,16 @@ def wedges(digs: Sequence[Cut], site: Site) -> tuple[FootingWedge, ...]:
 
 
 def _worst(cut: Cut, wall: SiteWall, slope: float) -> FootingWedge | None:
-    from shapely import LineString, Point, distance, points
+    from shapely import LineString, distance, points
 
     face = LineString([wall.start, wall.end])
     if cut.kind in ("basin", "inlet"):
-        centre = cut.points.mean(axis=0)
-        away = np.array([face.distance(Point(centre))])
-        bottom = cut.bottom[:1]
+        away = np.array([face.distance(cut.area)])
+        bottom, out = cut.bottom[:1], 0.0
     else:
         away = np.asarray(distance(points(cut.points), face), dtype=float)
-        bottom = cut.bottom
-    offsets = np.clip(away - cut.bed / 2 - wall.wall.footing_projection.value, 0.0, None)
+        bottom, out = cut.bottom, cut.bed / 2
+    offsets = np.clip(away - out - wall.wall.footing_projection.value, 0.0, None)
     below = wall.footing_bottom - bottom
     worst = int(np.argmax(below - offsets / slope))
     if offsets.min() > NEAR and below[worst] <= offsets[worst] / slope:

@@ -30,6 +30,7 @@ from drainwright.paper.symbols import (
 from drainwright.paper.wording import Wording
 from drainwright.system.model import Node
 from drainwright.system.trade import pipe_words
+from drainwright.system.yard.basin_hole import hole_area, hole_of
 
 SPOT = 1.6  # kept free round a place for its symbol [mm]
 OFF_WALL = 0.5  # between a wall and the figure of its length [mm]
@@ -236,7 +237,8 @@ def digging(design: Design, view: View, drawn: Drawn) -> None:
         width = view.across.on_paper(trenches[name].width)
         drawn.marks += [Polygon(layer="trench", points=ring) for ring in band(path, width)]
     for station in (one for one in design.system.stations if one.name in trenches):
-        hole = _ring(view(station.at), view.across.on_paper(trenches[station.name].width / 2))
+        area = hole_area(design.site, station.at, hole_of(design.site, station))
+        hole = tuple(view((x, y)) for x, y in area.exterior.coords[:-1])
         drawn.marks.append(Polygon(layer="trench", points=hole))
         if any(item.run == station.name and item.hand_dig > 0 for item in design.build.dig.crossings):
             drawn.marks.append(Polygon(layer="hand dig", points=hole))
@@ -251,11 +253,6 @@ def digging(design: Design, view: View, drawn: Drawn) -> None:
             drawn.marks.append(Polygon(layer="hand dig", points=ring))
             drawn.marks += hatch("hand dig hatch", ring, 1.3, -math.pi / 4)
     ways_out_marks(design, view, drawn, SECOND)
-
-
-def _ring(centre: Point, radius: float) -> tuple[Point, ...]:
-    turns = [turn * math.pi / 24 for turn in range(48)]
-    return tuple((centre[0] + radius * math.cos(turn), centre[1] + radius * math.sin(turn)) for turn in turns)
 
 
 def buried_lines(design: Design, view: View, window: Frame, drawn: Drawn) -> None:

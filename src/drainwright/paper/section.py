@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from drainwright.build.trench import BASIN_BED, hole_across
 from drainwright.design import Design
 from drainwright.paper.basin_notes import basin_notes, collar_size
 from drainwright.paper.frame import Draft, View, detail_scale, papers, words
@@ -17,6 +16,7 @@ from drainwright.paper.tags import tags_beside
 from drainwright.paper.wording import FLOATS, Wording
 from drainwright.system.model import LiftStation, SizedRun
 from drainwright.system.trade import nominal_words
+from drainwright.system.yard.basin_hole import HOLE_BED, hole_across, hole_of
 
 PANEL = 80.0  # width of the tables [mm]
 NOTES = 43.0  # width for the heights left of the section [mm]
@@ -113,9 +113,9 @@ def _water_table(station: LiftStation, view: View, half: float, low: float) -> l
 
 def _bed(station: LiftStation, view: View, half: float) -> list[Mark]:
     """The stone under the basin, to scale, as wide as its hole or the drawing."""
-    reach = min(hole_across(station) / 2, half)
+    reach = min(hole_across(station) / 2.0, half)
     top = station.floor - SHELL
-    corners = ((-reach, top - BASIN_BED), (reach, top - BASIN_BED), (reach, top), (-reach, top))
+    corners = ((-reach, top - HOLE_BED), (reach, top - HOLE_BED), (reach, top), (-reach, top))
     return [Polygon(layer="stone", points=tuple(view(place) for place in corners))]
 
 
@@ -398,8 +398,10 @@ def _heights(
         y = view((0.0, station.floor - SHELL + tall / 2))[1]
         right.append((y, "concrete collar", f"{word.small(collar)} wide × {word.small(tall)} high", "text"))
         marks.append(line("leader line", (view((radius + SHELL + collar, 0.0))[0] - 1.0, y), (x_marks[1], y)))
-    y = view((0.0, station.floor - SHELL - BASIN_BED / 2))[1]
-    right.append((y, "stone bed", f"{word.small(BASIN_BED)}, {word.small(hole_across(station))} across", "text"))
+    y = view((0.0, station.floor - SHELL - HOLE_BED / 2))[1]
+    hole = hole_of(design.site, station)
+    shape = "square" if hole.square else "across"
+    right.append((y, "stone bed", f"{word.small(HOLE_BED)}, {word.small(hole.across)} {shape}", "text"))
     if station.floor - BELOW < station.water_table < station.ground:
         right.append(tag(station.water_table, "water table", layer="text water"))
     marks += tags_beside(left, x_marks[0], x_texts[0], *bounds)

@@ -200,7 +200,8 @@ def _size(design: Design, trench: Trench, length: float) -> str:
 
 def _hole(design: Design, trench: Trench) -> str:
     say = Wording(design.job.units)
-    return f"{_tape(say, trench.width)} across, {say.dug(trench.depth_greatest)} deep."
+    how = "across" if trench.round or trench.kind != "basin" else "square, its sides along the nearest wall"
+    return f"{_tape(say, trench.width)} {how}, {say.dug(trench.depth_greatest)} deep."
 
 
 __all__ = ["MARGIN", "DigWords", "compass", "corner_words", "dig_words", "taped_words"]

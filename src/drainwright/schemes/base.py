@@ -17,7 +17,8 @@ from drainwright.system.gravity import PIPE_HEIGHT, Lawful, drained_chains, lawf
 from drainwright.system.network import DESIGNED_BASIN, Network, Spot, given_network
 from drainwright.system.propose import basin_place, free_name, loose_ends
 from drainwright.system.ways import RoundHouse, distance
-from drainwright.system.yard.basin_spot import Hole, first_hole, in_wedge
+from drainwright.system.yard.basin_hole import Hole
+from drainwright.system.yard.basin_spot import first_hole, in_wedge
 from drainwright.system.yard.yard_map import YardMap, yard_map
 
 NEAR_HOUSE = 6.096  # a low spot nearer than this to the house wants an inlet, 20 ft, common practice, no source [m]

@@ -18,7 +18,8 @@ from drainwright.schemes.model import TITLES, Key, Laid, Missing, Scheme, Scheme
 from drainwright.schemes.words import explained, rankings, shared, verdict
 from drainwright.schemes.working import against, helps, overflow_fails
 from drainwright.system.outlets.soak_sizing import APART
-from drainwright.system.yard.basin_spot import hole_of, in_wedge
+from drainwright.system.yard.basin_hole import hole_of
+from drainwright.system.yard.basin_spot import in_wedge
 
 TRIALS = 5  # to place a basin clear of footings and a soakaway with room for its size, at most
 AS_DRAWN = "The runs of the job, as they are drawn."
@@ -167,11 +168,11 @@ def _better_base(base: Base, laid: Laid, result: Design) -> Base | None:
     """The lot with basins clear of footings, no join to too small a pipe, room for the soakaway; None: all is well."""
     found = base
     station = result.system.station_named(base.basin)
-    if base.basin_free and station is not None and in_wedge(base.site, station.at, hole := hole_of(station)):
+    if base.basin_free and station is not None and in_wedge(base.site, station.at, hole := hole_of(base.site, station)):
         found = replace(found, basin_at=placed_basin(base.site, base.chains, base.yard, hole))
     for words in laid.draft.more_basins:
         more = result.system.station_named(str(words["name"]))
-        if more is not None and in_wedge(base.site, more.at, hole := hole_of(more)):
+        if more is not None and in_wedge(base.site, more.at, hole := hole_of(base.site, more)):
             found = replace(found, rain_hole=hole)
     joins = {str(words["to"]) for words in laid.draft.runs} & set(base.network.spots)
     if full := overfull_joins(base, result.system, sorted(joins)) - base.closed:

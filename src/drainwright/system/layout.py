@@ -44,7 +44,8 @@ from drainwright.system.surface.overflow import overflows
 from drainwright.system.surface.reaches import in_stone, reaches_of
 from drainwright.system.surface.surface_line import water_lines
 from drainwright.system.ways import RoundHouse, stations_along
-from drainwright.system.yard.basin_spot import Hole, hole_of, in_wedge
+from drainwright.system.yard.basin_hole import Hole, hole_of
+from drainwright.system.yard.basin_spot import in_wedge
 from drainwright.system.yard.yard_map import yard_map
 from drainwright.system.zones import zones
 from drainwright.water.footing_drains import with_drains
@@ -87,11 +88,13 @@ def lay_out(site: Site, inflows: Inflows) -> System:
             system = _lay_out(site, inflows, yard, hole)
             station = system.station_named(DESIGNED_BASIN)
             given = site.job.works.basins or site.job.works.basin_place is not None
-            dug = None if station is None or given else hole_of(station)
+            dug = None if station is None or given else hole_of(site, station)
             if dug is None or station is None or not in_wedge(site, station.at, dug):
                 keep()
                 return system
-        hole = dug if hole is None else Hole(radius=dug.radius, bottom=min(dug.bottom, hole.bottom))
+        if hole is not None:
+            dug = replace(dug, bottom=min(dug.bottom, hole.bottom), square=dug.square or hole.square)
+        hole = dug
     return _lay_out(site, inflows, yard, hole)
 
 

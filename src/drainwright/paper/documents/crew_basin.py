@@ -6,7 +6,6 @@ from collections.abc import Mapping
 
 from drainwright.build.model import Hole
 from drainwright.build.takeoff.whole import HOLE_SIZES
-from drainwright.build.trench import BASIN_BED, hole_across
 from drainwright.design import Design
 from drainwright.paper.basin_notes import collar_size
 from drainwright.paper.documents.blocks import Block, Cell, Column, Facts, Heading, Keep, Paragraph, Table
@@ -14,6 +13,7 @@ from drainwright.paper.documents.say import Say
 from drainwright.paper.wording import FLOATS
 from drainwright.system.model import LiftStation
 from drainwright.system.trade import pump_words
+from drainwright.system.yard.basin_hole import HOLE_BED, hole_of
 
 
 def clock_face(hours: float) -> str:
@@ -58,7 +58,7 @@ def basin_blocks(design: Design) -> tuple[Block, ...]:
                 items=(
                     ("Wide inside", say.small(station.inside_diameter)),
                     ("Deep, rim to floor", say.small(station.depth)),
-                    ("Hole to dig", f"{say.small(hole_across(station))} across, {say.small(BASIN_BED)} of stone below"),
+                    ("Hole to dig", _hole_to_dig(design, station, say)),
                     ("Pump", pump_words(station.pump, say.units)),
                     ("Duty", f"{say.flow(station.operating_flow)} at {say.head(station.operating_head)}"),
                     ("Line", f"{station.discharge_run} to {design.system.run(station.discharge_run).lower}"),
@@ -75,6 +75,14 @@ def basin_blocks(design: Design) -> tuple[Block, ...]:
         blocks += _holes(holes, say)
         blocks.append(Paragraph(text=HOLE_SIZES, style="soft"))
     return tuple(blocks)
+
+
+def _hole_to_dig(design: Design, station: LiftStation, say: Say) -> str:
+    hole = hole_of(design.site, station)
+    wide, deep = say.small(hole.across), say.small(HOLE_BED)
+    if hole.square:  # for its panels
+        return f"{wide} square, sides along the nearest wall, {deep} of stone below"
+    return f"{wide} across, {deep} of stone below"
 
 
 def _collar(station: LiftStation, say: Say) -> str:

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -16,8 +14,8 @@ from drainwright.field.places import resolve_place
 from drainwright.job.works import Basin
 from drainwright.system.gravity import drain_ceiling
 from drainwright.system.lift.uplift import BASIN_WALL
-from drainwright.system.model import LiftStation
 from drainwright.system.ways import beside_walls
+from drainwright.system.yard.basin_hole import HOLE_BED, HOLE_ROOM, Hole, gap_to, wants_panels, ways_at
 from drainwright.system.yard.wall_drains import PROPOSED_OFFSET, endings, room_between
 from drainwright.system.yard.yard_map import YardMap
 from drainwright.system.yard.zones import BARRIER
@@ -25,8 +23,6 @@ from drainwright.system.yard.zones import BARRIER
 if TYPE_CHECKING:
     from drainwright.system.yard.cells import Array
 
-HOLE_ROOM = 0.2286  # to work in, all round a basin, 9 in [m]
-HOLE_BED = 0.1016  # stone under a basin, 4 in [m]
 SUNK = 0.75  # a basin's floor below the lowest drained footing, before it is designed [m]
 SUNK_GROUND = 1.2  # below the ground at the lowest inlet, where no wall is drained [m]
 INSIDE = 0.6096  # across a basin before it is designed, 24 in [m]
@@ -37,56 +33,36 @@ SPACING = 0.5  # of the places that are tried [m]
 HOLE_WORTH = 4.0  # a hole in dear ground costs as so many metres of trench there: common practice, no source [m]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Hole:
-    """The hole that a basin is taken to need."""
-
-    radius: float  # [m]
-    bottom: float  # level [m]
-
-
 def first_hole(site: Site, walls: Sequence[SiteWall]) -> Hole:
     """A hole before the basin is designed, for the lowest of the walls that drain to it."""
-    radius = INSIDE / 2.0 + BASIN_WALL + HOLE_ROOM
     if walls:
         low = min(wall.footing_bottom for wall in walls) - SUNK
+        high = max(max(wall.ground_start, wall.ground_end) for wall in walls)
     else:
-        low = min(site.surface.level(*at) for at in _entries(site)) - SUNK_GROUND
-    return Hole(radius=radius, bottom=low - BASIN_WALL - HOLE_BED)
-
-
-def hole_of(station: LiftStation) -> Hole:
-    """The hole of a basin as designed, with its collar."""
-    radius = station.inside_diameter / 2.0 + BASIN_WALL + max(HOLE_ROOM, station.collar_width)
-    return Hole(radius=radius, bottom=station.floor - BASIN_WALL - HOLE_BED)
+        levels = [site.surface.level(*at) for at in _entries(site)]
+        low, high = min(levels) - SUNK_GROUND, max(levels)
+    bottom = low - BASIN_WALL - HOLE_BED
+    across = INSIDE + 2.0 * BASIN_WALL + 2.0 * HOLE_ROOM
+    return Hole(across=across, bottom=bottom, square=wants_panels(site, high - bottom))
 
 
 def in_wedge(site: Site, at: Plan, hole: Hole) -> bool:
     """Whether a hole enters the ground that carries a footing."""
-    away = _room(site, np.array([at[0]]), np.array([at[1]]), hole)
+    east, north = np.array([at[0]]), np.array([at[1]])
+    away = _room(site, east, north, hole, ways_at(site, east, north))
     return bool(away[0] < 0.0)
 
 
-def _room(site: Site, east: Array, north: Array, hole: Hole) -> Array:
+def _room(site: Site, east: Array, north: Array, hole: Hole, ways: tuple[Array, Array]) -> Array:
     """How far a hole at each place keeps from the wedges of all footings; below zero where it is in one [m]."""
     room = np.full(np.shape(east), np.inf)
     for wall in site.walls:
-        away = _off_line(east, north, (wall.start, wall.end))
-        offset = np.maximum(away - hole.radius - wall.wall.footing_projection.value, 0.0)
         below = wall.footing_bottom - hole.bottom
         if below > 0.0:
+            away = gap_to(east, north, hole, ways, (wall.start, wall.end))
+            offset = np.maximum(away - wall.wall.footing_projection.value, 0.0)
             room = np.minimum(room, offset - below * site.job.criteria.bearing_slope)
     return room
-
-
-def _off_line(east: Array, north: Array, route: Sequence[Plan]) -> Array:
-    """Distance of each place from a line of straight pieces [m]."""
-    found = np.full(np.shape(east), np.inf)
-    for (a, b), (c, d) in pairwise(route):
-        along = ((east - a) * (c - a) + (north - b) * (d - b)) / max((c - a) ** 2 + (d - b) ** 2, 1e-12)
-        along = np.clip(along, 0.0, 1.0)
-        found = np.minimum(found, np.hypot(east - a - along * (c - a), north - b - along * (d - b)))
-    return found
 
 
 def basin_place(
@@ -155,15 +131,16 @@ def _best(
     step = max(1, round(SPACING / cells.side))
     tried = np.arange(cells.weight.size).reshape(cells.shape)[::step, ::step].ravel()
     east, north = cells.centre(tried)
-    across = 2 * math.ceil(hole.radius / cells.side) + 1
+    across = 2 * math.ceil(hole.half / cells.side) + 1
     about = maximum_filter(cells.weight, size=across).ravel()[tried]
     cost = HOLE_WORTH * about + LINE_SHARE * _near(yard, _ways_out(site))[tried]
     for part in _to_gather(site, chains, yard):
         cost = cost + part[tried]
     cost = np.where(np.isfinite(cost) & ~cells.closed.ravel()[tried], cost, np.inf)
-    kept = _wanted(site, yard, east, north, hole, about)
+    ways = ways_at(site, east, north)
+    kept = _wanted(site, east, north, hole, ways, about)
     for route, least in off:
-        kept[0] = kept[0] & (_off_line(east, north, route) >= hole.radius + least)
+        kept[0] = kept[0] & (gap_to(east, north, hole, ways, route) >= least)
     for count in range(len(kept), -1, -1):
         allowed = np.logical_and.reduce([np.isfinite(cost), *kept[:count]])
         if allowed.any():
@@ -199,22 +176,25 @@ def _to_gather(site: Site, chains: Sequence[Sequence[SiteWall]], yard: YardMap) 
     return found or [yard.costs_from(place) for place in _entries(site)]
 
 
-def _wanted(site: Site, yard: YardMap, east: Array, north: Array, hole: Hole, about: Array) -> list[NDArray[np.bool_]]:
+def _wanted(
+    site: Site, east: Array, north: Array, hole: Hole, ways: tuple[Array, Array], about: Array
+) -> list[NDArray[np.bool_]]:
     """What a place should keep, the most needful first."""
     from shapely import Polygon, contains_xy
 
     lines = np.ones(east.shape, dtype=bool)
     for item in site.utilities:
         reach = site.job.rules.tolerance_zone.value + item.utility.diameter / 2.0
-        lines &= _off_line(east, north, item.route) >= reach + hole.radius
+        lines &= gap_to(east, north, hole, ways, item.route) >= reach
     lot = np.ones(east.shape, dtype=bool)
     if len(site.boundary) > 2:
-        inner = Polygon(site.boundary).buffer(0.0).buffer(-hole.radius)
-        lot = contains_xy(inner, east, north)
+        ring = (*site.boundary, site.boundary[0])
+        lot = contains_xy(Polygon(site.boundary).buffer(0.0), east, north)
+        lot &= gap_to(east, north, hole, ways, ring) > 0.0
     free = np.ones(east.shape, dtype=bool)
     for place in (*_ways_out(site), *_entries(site)):
-        free &= np.hypot(east - place[0], north - place[1]) >= hole.radius + APART
-    return [_room(site, east, north, hole) >= SPARE, lines, lot, (about < BARRIER), free]
+        free &= gap_to(east, north, hole, ways, (place, place)) >= APART
+    return [_room(site, east, north, hole, ways) >= SPARE, lines, lot, (about < BARRIER), free]
 
 
-__all__ = ["HOLE_BED", "HOLE_ROOM", "Hole", "basin_place", "first_hole", "hole_of", "in_wedge"]
+__all__ = ["basin_place", "first_hole", "in_wedge"]
