@@ -25,7 +25,6 @@ from drainwright.paper.documents.crew_spanish import translator_of
 from drainwright.paper.documents.day_words import short_words
 from tests.conftest import designed
 
-from .sample import make_site
 from .test_build_days import ROUND_THE_CLOCK, nets
 
 FIRST = datetime.date(2026, 4, 13)
@@ -61,7 +60,7 @@ def test_enough_people_make_the_longest_path_with_visits(works: list[Work], seen
         graph.add_edge("start", (work.key, 0), length=least.get(work.key, 0.0))
         for name in work.after:
             graph.add_edge((name, 1), (work.key, 0), length=next(one.wait for one in works if one.key == name))
-    held = with_booked(works, visits, (), make_site(), EVERY_DAY)
+    held = with_booked(works, visits, replace(base().build.dig, crossings=()), EVERY_DAY)
     placed = {item.work.key: item for item in arrange(held, people, ROUND_THE_CLOCK, EVERY_DAY)}
     early = earliest_starts(held, people, ROUND_THE_CLOCK, EVERY_DAY)
     for work in works:
@@ -129,8 +128,9 @@ def test_a_line_s_owner_holds_the_digging_that_meets_it() -> None:
     assert "service cable" in met
     made = with_visits("long-house/job", {"who": "line's owner", "line": "service cable", "on": "2026-06-18"})
     plan = made.build.plan
-    dug = {"open" if item.run in {wall.name for wall in made.site.walls} else "trench"
-           for item in made.build.dig.crossings if item.utility == "service cable"}  # fmt: skip
+    works = {trench.name: trench.work for trench in made.build.dig.trenches}
+    dug = {works[item.run] for item in made.build.dig.crossings if item.utility == "service cable"}
+    assert dug
     for key in dug:
         task = next(task for task in plan.tasks if task.key == key)
         assert plan.dates[task.day - 1] >= datetime.date(2026, 6, 18)

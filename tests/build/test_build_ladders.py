@@ -28,6 +28,7 @@ def hole(name: str, length: float = 3.0, *, passes: tuple[str, ...] = ("",), at_
     return GuardedPlace(
         trench=name,
         kind=kind,
+        work="open" if kind == "wall" else "trench",
         panel=0,
         length=length,
         at_walls=at_walls,

@@ -93,7 +93,7 @@ def test_no_more_is_hauled_than_what_stands(pumped: Design) -> None:
     walls = sum(trench.bank_volume for trench in built.dig.trenches if trench.kind == "wall")
     assert walls * (1 + built.dig.swell) < built.dig.haul_volume
     haul = next(task for task in built.plan.tasks if task.key == "haul")
-    assert haul.after == ("open", "trench")
+    assert haul.after == ("open", "trench", "trench-yard")
 
 
 def test_hours_are_noted_under_one_key() -> None:

@@ -28,8 +28,12 @@ from drainwright.paper.documents.crew import crew_packet
 
 from ..conftest import designed
 
-WALL = GuardedPlace(trench="west", kind="wall", panel=0, length=2.0, at_walls=True, passes=("",), stoned=False)
-HOLE = GuardedPlace(trench="SUMP", kind="basin", panel=0, length=2.0, at_walls=False, passes=("",), stoned=False)
+WALL = GuardedPlace(
+    trench="west", kind="wall", work="open", panel=0, length=2.0, at_walls=True, passes=("",), stoned=False
+)
+HOLE = GuardedPlace(
+    trench="SUMP", kind="basin", work="trench", panel=0, length=2.0, at_walls=False, passes=("",), stoned=False
+)
 
 
 def plan(

@@ -10,6 +10,7 @@ from drainwright.build.book import demonstration_book
 from drainwright.build.earth import ROCK_SWELL
 from drainwright.build.hire_terms import charged_days
 from drainwright.build.model import Build
+from drainwright.build.parts import task_key
 from drainwright.build.side import build_side
 from drainwright.build.units import CUBIC_YARD
 
@@ -24,7 +25,7 @@ def built(kind: str, **changes: object) -> Build:
 
 
 def hours(build: Build, key: str) -> float:
-    return sum(task.hours for task in build.plan.tasks if task.key == key)
+    return sum(task.hours for task in build.plan.tasks if task_key(task.key) == key)
 
 
 def test_rock_is_dug_at_the_rate_of_rock() -> None:
@@ -48,7 +49,7 @@ def test_a_breaker_is_hired_for_rock_alone_and_no_longer_than_it_is_dug() -> Non
     build = built("stable rock")
     plan, bank = build.plan, build.dig.bank_volume / CUBIC_YARD
     line = next(one for one in build.takeoff.lines if one.key == "hire.breaker")
-    digs = [task for task in plan.tasks if task.key in ("open", "trench")]
+    digs = [task for task in plan.tasks if task_key(task.key) in ("open", "trench")]
     first = math.floor(min(task.start for task in digs) / plan.day_length) + 1
     last = math.ceil(max(task.end for task in digs) / plan.day_length)
     count = math.ceil(bank / (last - first + 1))

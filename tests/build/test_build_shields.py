@@ -127,7 +127,7 @@ def test_shields_are_named_as_what_the_crew_can_set() -> None:
 def test_setting_and_pulling_takes_hours_of_the_work_that_digs() -> None:
     """20 m and 6 m deep throughout: 9 and 3 sets of 8 ft, an hour and a half each; the walls' dig in two passes."""
     yard, wall = (places(alone(sloped(2.0, 2.0, length)))[0] for length in (20.0, 6.0))
-    second = replace(wall, kind="wall", panel=2, at_walls=True, passes=(EVEN,))
+    second = replace(wall, kind="wall", work="open", panel=2, at_walls=True, passes=(EVEN,))
     works = tuple(Work(key=key, title=key, hours=10.0, quantity="1") for key in ("open", "open-even", "trench", "pipe"))
     rates = Rates(book_for(PriceBook(rates={"shield.set": 1.5})), "US")
     found = {work.key: work for work in with_moving(works, (yard, second), rates)}
@@ -227,7 +227,7 @@ def test_the_basin_s_hole_counts_only_while_it_stands_open() -> None:
     assert place.days[-1] <= int(stone / build.plan.day_length - 1e-6) + 1
     assert (line_of(build).where, task_of(line_of(build), {})) == ("SUMP", "trench")
     assert task_of(line_of(built(9 * FOOT)), {}) == "open"
-    assert task["trench"].title == "Dig trenches, the basin's hole last"
+    assert task["trench"].title == "Dig the drains' trenches at the walls, the basin's hole last"
 
 
 def test_a_set_s_length_and_least_days_are_the_book_s() -> None:
@@ -259,7 +259,9 @@ def test_waits_need_no_set_but_no_set_goes_between_two_days_of_need() -> None:
         Work(key="coat-1", title="", hours=2.0, quantity="", after=("open",), wait=72.0),
         Work(key="backfill", title="", hours=4.0, quantity="", after=("coat-1",)),
     ]
-    place = GuardedPlace(trench="west", kind="wall", panel=0, length=2.0, at_walls=True, passes=("",), stoned=False)
+    place = GuardedPlace(
+        trench="west", kind="wall", work="open", panel=0, length=2.0, at_walls=True, passes=("",), stoned=False
+    )
     hire = shield_hire([place], arrange(works, 1, 8.0), 8.0, 0.0, Rates(book_for(PriceBook()), "US"))
     assert hire is not None
     assert hire.needed == (1, 1, 0, 0, 1)
@@ -275,7 +277,9 @@ def test_stone_that_brings_the_bottom_up_ends_the_need() -> None:
         Work(key="backfill", title="", hours=8.0, quantity="", after=("stone",)),
     ]
     placed = arrange(works, 1, 8.0)
-    pit = GuardedPlace(trench="SUMP", kind="basin", panel=0, length=1.2, at_walls=False, passes=("",), stoned=True)
+    pit = GuardedPlace(
+        trench="SUMP", kind="basin", work="trench", panel=0, length=1.2, at_walls=False, passes=("",), stoned=True
+    )
     assert stay_in(pit, 1, placed, 3.0).spells == (
         ("trench", 5.0, 8.0, 1), ("basin", 8.0, 16.0, 1), ("stone", 16.0, 24.0, 1),
     )  # fmt: skip
@@ -367,7 +371,9 @@ def test_shields_that_stand_over_a_weekend_are_hired_through_it() -> None:
         Work(key="open", title="", hours=8.0, quantity=""),
         Work(key="backfill", title="", hours=4.0, quantity="", after=("open",)),
     ]
-    place = GuardedPlace(trench="west", kind="wall", panel=0, length=2.0, at_walls=True, passes=("",), stoned=False)
+    place = GuardedPlace(
+        trench="west", kind="wall", work="open", panel=0, length=2.0, at_walls=True, passes=("",), stoned=False
+    )
     friday = WorkingDays(start=date(2026, 4, 17))
     placed = arrange(works, 1, 8.0, friday)
     for week, days in ((7.0, 4.0), (3.0, 3.0)):

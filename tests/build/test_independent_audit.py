@@ -119,7 +119,14 @@ def soil_by_raster(made: Design, step: float = 0.02) -> float:
 
     for station in system.stations:
         across = station.inside_diameter + 2 * SHELL + 18 * IN
-        lay(contains_xy(Point(station.at).buffer(across / 2), x, y), station.floor - SHELL - 4 * IN, station.ground)
+        low = station.floor - SHELL - 4 * IN
+        where = np.hypot(x - station.at[0], y - station.at[1]) <= across / 2
+        if station.ground - low >= 5 * FT:  # square with the nearest wall
+            near = min(site.walls, key=lambda wall: LineString([wall.start, wall.end]).distance(Point(station.at)))
+            away = (x - station.at[0]) * near.outward[0] + (y - station.at[1]) * near.outward[1]
+            along = (x - station.at[0]) * near.outward[1] - (y - station.at[1]) * near.outward[0]
+            where = (abs(away) <= across / 2) & (abs(along) <= across / 2)
+        lay(where, low, station.ground)
     out = {}
     for wall in walls:
         (ax, ay), (bx, by), (nx, ny) = wall.start, wall.end, wall.outward
@@ -171,9 +178,10 @@ def earth(made: Design) -> Iterator[Figure]:
             stone += mine
     for station in system.stations:
         outside = station.inside_diameter + 2 * SHELL
-        hole, shell = math.pi / 4 * (outside + 18 * IN) ** 2, math.pi / 4 * outside**2
         collar = station.collar / (150 * LB / FT**3)
         deep = station.ground - station.floor + SHELL
+        square = deep + 4 * IN >= 5 * FT  # its panels are straight
+        hole, shell = (1 if square else math.pi / 4) * (outside + 18 * IN) ** 2, math.pi / 4 * outside**2
         mine = hole * 4 * IN + (hole - shell) * (station.lowest_inlet - station.floor + SHELL) - collar
         found = [zone for zone in made.build.takeoff.stone if zone.where == station.name]
         yield Figure(f"stone of {station.name}", mine, sum(zone.volume for zone in found), 0.01)
@@ -200,7 +208,7 @@ def earth(made: Design) -> Iterator[Figure]:
     yield Figure("loads", loads, dig.trailer_loads, 0.0)
     yield Figure("loads and fees bought", 2 * loads, bought(made, "haul.load") + bought(made, "dump.load"), 0.0)
     rounds = up(away / kit.barrow) + up(stone / kit.barrow)
-    yield Figure("barrow rounds", rounds, dig.barrow_rounds, 0.0)
+    yield Figure("barrow rounds", rounds, dig.barrow_rounds, 0.005)  # a round more where an amount is nearly whole
 
 
 def in_a_row(outside: float, kinds: Sequence[str]) -> float:
@@ -361,7 +369,7 @@ def work(made: Design) -> Iterator[Figure]:
     other = 1 / wheel - 1 / RATE["barrow.50m"]
     dug = 0.0
     for trench in dig.trenches:
-        pit = trench.kind in ("basin", "inlet") and math.pi / 4 * trench.width**2 < 2.0
+        pit = trench.kind in ("basin", "inlet") and (math.pi / 4 if trench.round else 1) * trench.width**2 < 2.0
         deep = 0.0 if pit else max(0.0, 1 - 5 * FT / trench.depth_mean)
         rate = RATE["dig-pit.firm"] if pit else RATE["dig.firm"]
         each = 1 / rate + deep * (1 / RATE["dig-deep.firm"] - 1 / RATE["dig.firm"])

@@ -149,8 +149,9 @@ def people_in(made: Design, where: str, trench: str, kind: str) -> set[str]:
     two = "open-even" in keys or "trench-even" in keys
     ends = ([""] if number % 2 else ["-even"] if number else ["", "-even"]) if at_wall and two else [""]
     parted = any(key.endswith("-yard") for key in keys)
+    dig = "trench-yard" if parted and not at_wall and kind != "basin" else "trench"
     work = {"wall": ["open", "clean", "parge", *(f"coat-{n}" for n in range(1, 7)), "board", "trench"]}.get(
-        kind, ["trench", *(["clean", "parge", "board", *(f"coat-{n}" for n in range(1, 7))] if at_wall else [])]
+        kind, [dig, *(["clean", "parge", "board", *(f"coat-{n}" for n in range(1, 7))] if at_wall else [])]
     )
     found = {f"{key}{end}" for key in work for end in ends}
     laid = ends if at_wall or not parted else ["-yard"]
@@ -175,7 +176,7 @@ def opened_from(made: Design) -> float:
     [task] = [task for task in plan.tasks if task.key == "trench"]
     hours = 0.0
     for item in (item for item in trenches if item.kind == "basin"):
-        pit = math.pi / 4 * item.width**2 < 2.0
+        pit = (math.pi / 4 if item.depth_greatest < 5 * FT else 1) * item.width**2 < 2.0
         hours += item.bank_volume / YD**3 / RATE["dig-pit.firm" if pit else "dig.firm"]
     hours *= ROOTS[made.job.ground.roots]
     left = hours

@@ -7,7 +7,8 @@ from dataclasses import replace
 import pytest
 
 from drainwright.build.model import CrewPlan
-from drainwright.build.open_days import open_days
+from drainwright.build.open_days import open_days, walls_open
+from drainwright.build.parts import task_key
 from drainwright.paper.documents.hazards import nights
 from tests.conftest import designed
 
@@ -21,7 +22,7 @@ def test_open_from_the_first_dig_to_the_last_fill() -> None:
     made = plan()
     span = open_days(made)
     assert span is not None
-    digs = [task.start for task in made.tasks if task.key in ("open", "trench")]
+    digs = [task.start for task in made.tasks if task_key(task.key) in ("open", "trench")]
     fills = [task.end for task in made.tasks if task.key.startswith("backfill")]
     assert (span[0] - 1) * made.day_length <= min(digs) < span[0] * made.day_length
     assert (span[1] - 1) * made.day_length < max(fills) <= span[1] * made.day_length + 1e-6
@@ -38,7 +39,7 @@ def test_a_fill_that_ends_with_its_day_leaves_no_night_after_it() -> None:
 
 def test_where_nothing_is_dug_nothing_stands_open() -> None:
     made = plan()
-    left = tuple(task for task in made.tasks if task.key not in ("open", "trench"))
+    left = tuple(task for task in made.tasks if task_key(task.key) not in ("open", "trench"))
     assert open_days(replace(made, tasks=left)) is None
 
 
@@ -50,3 +51,20 @@ def test_the_crew_is_told_of_the_nights(name: str, long: bool) -> None:
     said = nights(design)
     assert any(f"Open over {span[1] - span[0]} night" in item for item in said)
     assert any("run by run" in item for item in said) == long == (span[1] - span[0] > 7)
+
+
+def test_walls_are_closed_before_the_yard_is_dug() -> None:
+    """Eleven days of digging in the yard by hand: the opened walls do not wait for them, and the plan grows by less
+    than a day."""
+    design = designed("long-house/job")
+    tasks = {task.key: task for task in design.build.plan.tasks}
+    length = design.build.plan.day_length
+    shut = walls_open(design.build.plan)
+    assert shut == (1, int(tasks["backfill"].end / length) + 1)
+    assert shut[1] <= 8
+    assert tasks["trench-yard"].end > tasks["backfill"].end
+    assert any(f", walls to {shut[1]})" in item for item in nights(design))
+
+
+def test_without_opened_walls_none_stands_open() -> None:
+    assert walls_open(designed("soak-lot/job").build.plan) is None

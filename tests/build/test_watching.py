@@ -37,7 +37,7 @@ def test_as_long_as_one_person_digs_in_the_zone() -> None:
     assert 0 < by_hand < 1
     assert trench.depth_mean < 5 * FOOT
     hours = trench.bank_volume / CUBIC_YARD / BOOK.rate("dig.firm") * by_hand * BOOK.rate("tolerance-zone")
-    assert watches(build) == {"trench": pytest.approx(hours, abs=0.011)}
+    assert watches(build) == {"trench-yard": pytest.approx(hours, abs=0.011)}
 
 
 @pytest.mark.parametrize("kind", ["electric", "propane"])
@@ -52,7 +52,7 @@ def test_nothing_else_is() -> None:
 
 def test_it_is_paid_in_the_hours_of_the_digging() -> None:
     plain, build = built("water"), built("gas")
-    before, dig = (next(task for task in one.plan.tasks if task.key == "trench") for one in (plain, build))
+    before, dig = (next(task for task in one.plan.tasks if task.key == "trench-yard") for one in (plain, build))
     assert dig.hours == pytest.approx(before.hours + dig.watch)
     assert (
         dig.quantity
@@ -60,7 +60,7 @@ def test_it_is_paid_in_the_hours_of_the_digging() -> None:
         + (f";{before.quantity.partition(';')[2]}" if ";" in before.quantity else "")
     )
     assert "another stands by with nothing else to do" in dig.hold
-    line = next(line for line in build.price.lines if line.key == "labour.trench")
+    line = next(line for line in build.price.lines if line.key == "labour.trench-yard")
     assert line.description.endswith("with somebody standing by at live lines")
     hour = float(BOOK.wage * (1 + BOOK.burden))
     assert float(line.amount) == pytest.approx((before.hours + dig.watch) * hour, abs=0.01)
@@ -68,4 +68,4 @@ def test_it_is_paid_in_the_hours_of_the_digging() -> None:
 
 def test_the_rate_of_the_book_counts() -> None:
     dear = built("gas", price_book={"rates": {"watch": 2.0}})
-    assert watches(dear)["trench"] == pytest.approx(2 * watches(built("gas"))["trench"], abs=0.011)
+    assert watches(dear)["trench-yard"] == pytest.approx(2 * watches(built("gas"))["trench-yard"], abs=0.011)

@@ -85,7 +85,9 @@ def deposit(share: str, cap: float | None = None) -> Change:
 
 def shields_at(*lines: LineAtShields) -> Change:
     """Shields in the basin's hole with these buried lines in their way."""
-    place = ShieldPlace(where="SUMP", trench="SUMP", kind="basin", length=1.4, sets=1, days=(4,), lines=lines)
+    place = ShieldPlace(
+        where="SUMP", trench="SUMP", kind="basin", work="trench", length=1.4, sets=1, days=(4,), lines=lines
+    )
     return put("build", "shields", to=ShieldHire(set_length=2.4, least=1.0, places=(place,), needed=(1,), days=(1.0,)))
 
 

@@ -7,12 +7,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from drainwright.build.crew_model import CrewPlan, Task
-from drainwright.build.model import Crossing
-from drainwright.build.parts import task_key
+from drainwright.build.model import DigPlan
+from drainwright.build.parts import dig_key, task_key
 from drainwright.build.schedule import Work
 from drainwright.build.visits import LOOK, LOOKS
 from drainwright.build.working_days import WorkingDays
-from drainwright.field.model import Site
 from drainwright.job.firm import BookedVisit
 
 KEY = "booked-"
@@ -23,7 +22,7 @@ WHO = {
 
 
 def waiting_for(
-    visits: Sequence[BookedVisit], works: Sequence[Work | Task], met: Sequence[Crossing], site: Site
+    visits: Sequence[BookedVisit], works: Sequence[Work | Task], dig: DigPlan
 ) -> tuple[tuple[str, ...], ...]:
     """The works that wait for each visit, by their keys.
 
@@ -33,10 +32,8 @@ def waiting_for(
         In the order of the job.
     works : Sequence of Work or Task
         In the order of the papers.
-    met : Sequence of Crossing
-        Where digs meet buried lines.
-    site : Site
-        Which digs are walls'.
+    dig : DigPlan
+        Where digs meet buried lines, and which work digs what.
 
     Returns
     -------
@@ -48,7 +45,7 @@ def waiting_for(
     keys = [work.key for work in works]
     shown = [key for key in keys if task_key(key) == "inspect"] or [key for key in keys if task_key(key) == "backfill"]
     looked = [work.key for work in works if {LOOK, LOOKS}.intersection(work.hold.split("; "))]
-    walls = {wall.name for wall in site.walls}
+    dug = {trench.name: trench.work for trench in dig.trenches}
     taken = {"inspector": list(shown), "customer": list(looked)}
     found: list[tuple[str, ...]] = []
     by_day = sorted(range(len(visits)), key=lambda number: visits[number].on)
@@ -59,8 +56,8 @@ def waiting_for(
             of[number] = tuple(taken[visit.who][:1])
             del taken[visit.who][:1]
         elif visit.who == "line's owner":
-            digs = {("open" if item.run in walls else "trench") for item in met if item.utility == visit.line}
-            of[number] = tuple(key for key in keys if task_key(key) in digs)
+            digs = {dug[item.run] for item in dig.crossings if item.utility == visit.line and item.run in dug}
+            of[number] = tuple(key for key in keys if dig_key(key) in digs)
         else:
             of[number] = tuple(key for key in keys if key == "pump")
     found += [of[number] for number in range(len(visits))]
@@ -68,7 +65,7 @@ def waiting_for(
 
 
 def with_booked(
-    works: Sequence[Work], visits: Sequence[BookedVisit], met: Sequence[Crossing], site: Site, calendar: WorkingDays
+    works: Sequence[Work], visits: Sequence[BookedVisit], dig: DigPlan, calendar: WorkingDays
 ) -> tuple[Work, ...]:
     """The works, each that waits for a visit starting no earlier than its day.
 
@@ -90,7 +87,7 @@ def with_booked(
     if not first or not visits:
         return tuple(works)
     pieces, held = [], dict[str, list[str]]()
-    for number, keys in enumerate(waiting_for(visits, works, met, site)):
+    for number, keys in enumerate(waiting_for(visits, works, dig)):
         days = (visits[number].on - first[0]).days + (visits[number].who == "electrician")
         if not keys or days <= 0:
             continue

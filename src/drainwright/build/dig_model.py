@@ -46,6 +46,7 @@ class Trench:
     over: tuple[str, ...] = ()  # digs of walls, guarded more strictly, that a run crosses high over their bottom
     slope_meets: tuple[str, ...] = ()  # what sides sloped back would reach: the house, the boundary, buried lines
     bars: tuple[str, ...] = ()  # of what lies along inside it, live gas, electric and propane: no slope or shield fits
+    work: str = "trench"  # key of the work that digs it
     planned: str = ""  # how people are kept safe there, as the job says: what, by whom, when
 
     @property

@@ -37,6 +37,7 @@ class GuardedPlace:
     panel: int  # number of the bared length that it lies in; zero: none
     length: float  # deeper than the depth asked for [m]
     at_walls: bool  # its drain and backfill are the walls' works
+    work: str  # key of the work that digs it, without its passes
     passes: tuple[str, ...]  # ends of the keys of the walls' works: first pass, second, or either
     stoned: bool  # its stone alone brings the bottom up to less than that depth
     barred: bool = False  # a live line lies along inside its dig, whose works stand by themselves
@@ -117,7 +118,7 @@ def wet_places(site: Site, system: System, digs: Sequence[Cut], dig: DigPlan) ->
     tuple of GuardedPlace
         In the order of the diggings, each whole; it is kept dry until it is filled.
     """
-    wet = {item.name for item in dig.trenches if item.water > 0.0}
+    wet = {item.name: item.work for item in dig.trenches if item.water > 0.0}
     barred = {item.name for item in dig.trenches if item.bars}
     lengths = bared_lengths(site, system, dig.wall_panel) if wet else ()
     return tuple(
@@ -127,6 +128,7 @@ def wet_places(site: Site, system: System, digs: Sequence[Cut], dig: DigPlan) ->
             panel=0,
             length=cut.width if cut.kind == "basin" else float(cut.axis.length),
             at_walls=cut.kind == "wall" or _beside(cut, site, lengths),
+            work=wet[cut.name],
             passes=("", EVEN) if _mine(cut, lengths) else ("",),
             stoned=False,
             barred=cut.name in barred,
@@ -170,6 +172,7 @@ def _places(
                 panel=panel,
                 length=span[1] - span[0],
                 at_walls=cut.kind == "wall" or _beside(cut, site, lengths),
+                work=trenches[cut.name].work,
                 passes=passes,
                 stoned=_stoned(cut, trenches[cut.name], stations.get(cut.name), depth),
                 barred=bool(trenches[cut.name].bars),

@@ -7,13 +7,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from drainwright.build.model import DigPlan, Trench
+from drainwright.build.parts import YARD
 from drainwright.build.passes import HELD
 from drainwright.build.portions import portion
 from drainwright.build.schedule import Work
 from drainwright.build.wording import entry_rule
 
 FROM_ABOVE = "haul"  # nobody enters a dig for it
-ELSEWHERE = ("trench",)  # goes on while an opened wall's dig may not be entered
+ELSEWHERE = ("trench", f"trench{YARD}")  # goes on while an opened wall's dig may not be entered
 
 
 def barred_digs(dig: DigPlan) -> tuple[Trench, ...]:
@@ -59,20 +60,19 @@ def held_shares(dig: DigPlan, hours: Mapping[str, float], walls: Iterable[str]) 
         return math.fsum(amounts[name] for name in amounts if name in barred) / whole if whole > 0 else 0.0
 
     opened = [trench for trench in dig.trenches if trench.kind == "wall"]
-    others = [trench for trench in dig.trenches if trench.kind != "wall"]
     found = dict.fromkeys(walls, share({trench.name: trench.length for trench in opened}))
     found[FROM_ABOVE] = share({trench.name: trench.bank_volume for trench in dig.trenches})
-    found["open"] = share({trench.name: hours[trench.name] for trench in opened})
-    found["trench"] = share({trench.name: hours[trench.name] for trench in others})
+    for key in dict.fromkeys(trench.work for trench in dig.trenches):
+        found[key] = share({trench.name: hours[trench.name] for trench in dig.trenches if trench.work == key})
     return {key: part for key, part in found.items() if part > 0.0}
 
 
 def _volumes(dig: DigPlan) -> dict[str, float]:
-    """How much of the soil that is dug lies in those digs: at walls, and elsewhere. [-]"""
+    """How much of the soil of each work of digging lies in those digs. [-]"""
     barred = {trench.name for trench in barred_digs(dig)}
     found = {}
-    for key, kind in (("open", True), ("trench", False)):
-        soil = {trench.name: trench.bank_volume for trench in dig.trenches if (trench.kind == "wall") is kind}
+    for key in dict.fromkeys(trench.work for trench in dig.trenches):
+        soil = {trench.name: trench.bank_volume for trench in dig.trenches if trench.work == key}
         whole = math.fsum(soil.values())
         found[key] = math.fsum(soil[name] for name in soil if name in barred) / whole if whole > 0 else 0.0
     return found

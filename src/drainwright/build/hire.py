@@ -13,9 +13,8 @@ import numpy as np
 from drainwright.build.guarded import GuardedPlace
 from drainwright.build.handling import Rates
 from drainwright.build.hire_terms import hire_terms
-from drainwright.build.laying import WALL_DONE
 from drainwright.build.model import ShieldHire, ShieldPlace, TakeoffLine, Tool
-from drainwright.build.parts import YARD
+from drainwright.build.parts import WALL_DONE, YARD
 from drainwright.build.passes import EVEN, HELD
 from drainwright.build.protection import shields_name
 from drainwright.build.schedule import Placed, Work
@@ -29,8 +28,8 @@ from drainwright.worksheet import Card, catalogued, place, quiet
 CLOSE = 1e-6  # of a day or an hour [-]
 IN_A_HOLE = 2  # people who dig a basin's hole: one below, one above; common practice, no source
 #: Works that bring people into a trench: the drain's, the walls', and what is set in a basin's hole before its stone.
-LAYING = ("trench", "bed", "pipe", "stone", "inspect", "backfill")
-AT_WALLS = ("open", *WALL_DONE)
+LAYING = ("bed", "pipe", "stone", "inspect", "backfill")
+AT_WALLS = ("open", "trench", *WALL_DONE)
 SET_IN = ("basin", "collar")
 STONE = ("bed", "pipe", "stone")
 
@@ -119,6 +118,7 @@ def shield_hire(
                 where=item.name,
                 trench=item.trench,
                 kind=item.kind,
+                work=item.work,
                 length=item.length,
                 sets=sets,
                 days=tuple(sorted({day for spell in stay.spells for day in days_of(spell, day_length)})),
@@ -200,9 +200,8 @@ def with_moving(works: Sequence[Work], places: Sequence[GuardedPlace], rates: Ra
     sets: dict[str, int] = {}
     with quiet():
         for item in places:
-            base = "open" if item.kind == "wall" else "trench"
-            ends = [f"{base}{end}" for end in item.passes] if item.at_walls else [base]
-            key = next((end for end in ends if end in keys), base)
+            ends = [f"{item.work}{end}" for end in item.passes] if item.at_walls else [item.work]
+            key = next((end for end in ends if end in keys), item.work)
             apart = f"{key.removesuffix(EVEN)}{HELD}{EVEN if key.endswith(EVEN) else ''}"
             key = apart if item.barred and apart in keys else key
             sets[key] = sets.get(key, 0) + sets_along(item.length, rates("shield.length") * FOOT)
@@ -252,7 +251,7 @@ def stay_in(item: GuardedPlace, sets: int, placed: Sequence[Placed], pit_hours: 
         entered |= {f"{key}{end}" for key in (*LAYING, *(AT_WALLS if item.at_walls else ()))}
         entered |= {"inspect"} if end == YARD else set()
     if not item.at_walls:
-        entered |= {"trench", *(SET_IN if item.kind == "basin" else ("inlets",))}
+        entered |= {item.work, *(SET_IN if item.kind == "basin" else ("inlets",))}
     if item.kind != "wall":
         entered -= {f"open{end}" for end in ends}
     if item.barred:
@@ -261,8 +260,8 @@ def stay_in(item: GuardedPlace, sets: int, placed: Sequence[Placed], pit_hours: 
     stone = [keys[key].end for key in (*SET_IN, *(f"{key}{end}" for key in STONE for end in ends)) if key in keys]
     last = max(stone, default=math.inf) if item.stoned else math.inf
     first = 0.0
-    if item.kind == "basin" and "trench" in keys:
-        first = last_hours(keys["trench"], pit_hours, IN_A_HOLE)
+    if item.kind == "basin" and item.work in keys:
+        first = last_hours(keys[item.work], pit_hours, IN_A_HOLE)
     return Stay(
         sets,
         tuple(
@@ -354,7 +353,7 @@ def shield_line(hire: ShieldHire, *, by_hand: bool) -> TakeoffLine:
         basis=Basis.ASSUMED,
         note=f"by the crew's plan, where people work: {each}; charged by the calendar, a week at its own price",
         source="hire",
-        task="open" if first.kind == "wall" else "trench",
+        task=first.work,
     )
 
 

@@ -12,10 +12,10 @@ from drainwright.build.earth import SOILS
 from drainwright.build.earth_chain import load_hours, move_hours
 from drainwright.build.handling import HandShares, Kit, Rates, dig_hours
 from drainwright.build.held import barred_digs, held_apart, held_shares
-from drainwright.build.laying import WALL_DONE, WARM, laying
+from drainwright.build.laying import WARM, laying
 from drainwright.build.model import DigPlan, Takeoff
 from drainwright.build.panels import bared_lengths
-from drainwright.build.parts import YARD, Part, parts
+from drainwright.build.parts import WALL_DONE, YARD, Part, hauled_after, parts
 from drainwright.build.passes import EVEN, HELD, in_passes
 from drainwright.build.schedule import Work
 from drainwright.build.shaping import shaping_work
@@ -82,7 +82,7 @@ def works(
     listed = [
         *_earth(site, dig, rates, shares, kit, passes),
         *_walls(coats, rates),
-        *laying(site, system, beds, counted, split, rates, kit),
+        *laying(site, system, beds, counted, split, hauled_after(dig, in_passes=passes), rates, kit),
         *_closing(site, system, dig, takeoff, split, rates, kit, passes=passes),
     ]
     listed = _looked_at([work for work in listed if work.hours > 0], LOOKS if passes else LOOK)
@@ -96,7 +96,7 @@ def works(
         length = write(dig.wall_panel, "length", site.job.units)
         part = _at_walls(site, system, dig, split, rates, shares, kit)
         both = part | {f"{key}{HELD}": share for key, share in part.items()}
-        soil = [(item.bank_volume, item.name) for item in dig.trenches if item.kind != "wall"]
+        soil = [(item.bank_volume, item.name) for item in dig.trenches if item.work == "trench"]
         bank = math.fsum(volume for volume, _ in soil)
         beside = {run.name for run in system.runs if run.walls}
         along = math.fsum(volume for volume, name in soil if name in beside)
@@ -145,7 +145,7 @@ def _at_walls(
     each = {
         trench.name: dig_hours(trench, shares[trench.name], site, rates, kit).all
         for trench in dig.trenches
-        if trench.kind != "wall"
+        if trench.work == "trench"
     }
     hours, along = math.fsum(each.values()), math.fsum(each[name] for name in each if name in beside)
     bank = math.fsum(item.bank_volume for item in dig.trenches if item.kind == "wall" or item.name in beside)
@@ -159,11 +159,14 @@ def _earth(
     site: Site, dig: DigPlan, rates: Rates, shares: Mapping[str, HandShares], kit: Kit, passes: bool
 ) -> Iterable[Work]:
     yield Work(key="set-up", title="Set up: marks, sheets, tools, briefing", hours=rates("set-up"), quantity="1 job")
-    for key, title, kinds, after in (
-        ("open", "Open the walls", ("wall",), ("set-up",)),
-        ("trench", f"Dig trenches{_hole(dig)}", ("run", "basin", "inlet", "soakaway"), ("open",)),
+    apart = any(trench.work == f"trench{YARD}" for trench in dig.trenches)
+    drains = "the drains' trenches at the walls" if apart else "trenches"
+    for key, title, after in (
+        ("open", "Open the walls", ("set-up",)),
+        ("trench", f"Dig {drains}{_hole(dig)}", ("open",)),
+        (f"trench{YARD}", "Dig the trenches away from the walls", ("open",)),
     ):
-        trenches = [trench for trench in dig.trenches if trench.kind in kinds]
+        trenches = [trench for trench in dig.trenches if trench.work == key]
         hours = math.fsum(dig_hours(item, shares[item.name], site, rates, kit).all for item in trenches)
         bank = math.fsum(trench.bank_volume for trench in trenches) / CUBIC_YARD
         each = rates.speed(bank / hours, "yd³") if hours > 0 else ""
@@ -176,8 +179,6 @@ def _earth(
             after=(*after, "set-up"),
         )
     loose = dig.haul_volume / CUBIC_YARD
-    at_walls = math.fsum(item.bank_volume for item in dig.trenches if item.kind == "wall")
-    enough = not passes and at_walls * (1 + dig.swell) >= dig.haul_volume
     yield Work(
         key="haul",
         title="Move, load, haul and tip the spoil",
@@ -186,7 +187,7 @@ def _earth(
         + dig.trailer_loads * (rates("haul") + rates("tip")),
         quantity=f"{rates.amount(loose, 'yd³')} loose",
         loads=dig.trailer_loads,
-        after=("open",) if enough else ("open", "trench"),  # no more is hauled than what stands
+        after=hauled_after(dig, in_passes=passes),
         most=3,
     )
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 
 from drainwright.build.earth_chain import stone_hours
 from drainwright.build.handling import Kit, Rates
-from drainwright.build.parts import YARD, Part
+from drainwright.build.parts import WALL_DONE, YARD, Part
 from drainwright.build.schedule import Work
 from drainwright.build.stone import CONCRETE_BAG, Bed, concrete_volume
 from drainwright.build.takeoff import Counted
@@ -18,18 +18,19 @@ from drainwright.system.fittings import BENDING
 from drainwright.system.model import System
 
 WARM = "no frost and no rain until it has set"
-WALL_DONE = (
-    "clean",
-    "parge",
-    *(f"coat-{number}" for number in range(1, 7)),
-    "board",
-)  # before a wall's foot is covered
-CLEAR = ("trench", "haul", "basin")  # the yard is clear before pipe and stone come
+CLEAR = ("trench", f"trench{YARD}", "haul", "basin")  # the yard is clear before pipe and stone come
 LARGE_BASIN = 27.0 * INCH  # from here the longer rate for setting a basin holds
 
 
 def laying(
-    site: Site, system: System, beds: Sequence[Bed], counted: Counted, split: Sequence[Part], rates: Rates, kit: Kit
+    site: Site,
+    system: System,
+    beds: Sequence[Bed],
+    counted: Counted,
+    split: Sequence[Part],
+    hauled: Sequence[str],
+    rates: Rates,
+    kit: Kit,
 ) -> Iterable[Work]:
     """All works between the digging and the backfill, but for the walls' own.
 
@@ -43,6 +44,8 @@ def laying(
         Fittings.
     split : Sequence of Part
         From ``parts``.
+    hauled : Sequence of str
+        What is dug before the haul begins, from ``hauled_after``.
     rates : Rates
         The book's rates.
     kit : Kit
@@ -63,11 +66,11 @@ def laying(
         hours=len(inlets) * rates("catch-basin") + stone_hours(under, site, rates, kit),
         quantity=rates.at(float(len(inlets)), "catch-basin")
         + (f", {rates.amount(under / CUBIC_YARD, 'yd³')} of stone under them" if under > 0 else ""),
-        after=("trench",),
+        after=("trench", f"trench{YARD}"),
         most=2,
     )
     for part in split:
-        yield from _laid(site, system, beds, counted, part, rates, kit)
+        yield from _laid(site, system, beds, counted, part, hauled, rates, kit)
     yield from _running(site, system, split, rates)
 
 
@@ -104,7 +107,14 @@ def _basins(site: Site, system: System, beds: Sequence[Bed], rates: Rates, kit: 
 
 
 def _laid(
-    site: Site, system: System, beds: Sequence[Bed], counted: Counted, part: Part, rates: Rates, kit: Kit
+    site: Site,
+    system: System,
+    beds: Sequence[Bed],
+    counted: Counted,
+    part: Part,
+    hauled: Sequence[str],
+    rates: Rates,
+    kit: Kit,
 ) -> Iterable[Work]:
     runs = [run for run in system.runs if part.has(run.name)]
     mine = [bed for bed in beds if part.has(bed.run)]
@@ -117,7 +127,9 @@ def _laid(
     under = math.fsum(bed.under for bed in mine if bed.run in names)
     cover = math.fsum(bed.stone - bed.under for bed in mine)
     bedded = under > 0 or fabric > 0
-    before = (*CLEAR, *WALL_DONE) if part.at_walls else CLEAR
+    away = f"trench{YARD}"
+    clear = [key for key in CLEAR if part.in_yard or (key != away and (key != "haul" or away not in hauled))]
+    before = (*clear, *WALL_DONE) if part.at_walls else tuple(clear)
     amounts = (
         (under, rates.at(under / CUBIC_YARD, "stone")),
         (fabric, f"{rates.amount(fabric, 'ft²')} of fabric"),
@@ -195,4 +207,4 @@ def _running(site: Site, system: System, split: Sequence[Part], rates: Rates) ->
     )
 
 
-__all__ = ["WALL_DONE", "WARM", "laying"]
+__all__ = ["WARM", "laying"]

@@ -277,6 +277,7 @@ class ShieldPlace:
     where: str  # "SUMP", "north, length 3"
     trench: str
     kind: DigKind
+    work: str  # key of the work that digs it
     length: float  # deeper than the protection depth [m]
     sets: int
     days: tuple[int, ...]  # working days, from 1, on which people may be in it deeper than that

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from drainwright.build.crew_model import CrewPlan
-from drainwright.build.parts import task_key
+from drainwright.build.parts import YARD, dig_key, task_key
 
 CLOSE = 1e-6  # of a day [-]
 
@@ -14,19 +16,34 @@ def open_days(plan: CrewPlan) -> tuple[int, int] | None:
     Parameters
     ----------
     plan : CrewPlan
-        The days. The plan digs all before it fills: a crew that digs and lays run by run leaves less open.
+        The days. The plan digs all of the yard before it fills there: a crew that digs and lays run by run leaves less
+        open.
 
     Returns
     -------
     tuple of int, or None
         First and last day; trenches stand open over the nights between.
     """
-    opened = [task.day for task in plan.tasks if task_key(task.key) in ("open", "trench")]
+    return _span(plan, lambda key: task_key(key) in ("open", "trench"), lambda key: task_key(key) == "backfill")
+
+
+def walls_open(plan: CrewPlan) -> tuple[int, int] | None:
+    """From the day on which the first wall is opened to that on which the last is backfilled; None without any."""
+    apart = any(task.key == f"backfill{YARD}" for task in plan.tasks)
+
+    def closes(key: str) -> bool:
+        return (dig_key if apart else task_key)(key) == "backfill"
+
+    return _span(plan, lambda key: dig_key(key) == "open", closes)
+
+
+def _span(plan: CrewPlan, opens: Callable[[str], bool], closes: Callable[[str], bool]) -> tuple[int, int] | None:
+    opened = [task.day for task in plan.tasks if opens(task.key)]
     if not opened:
         return None
-    closed = [task.end for task in plan.tasks if task_key(task.key) == "backfill"]
+    closed = [task.end for task in plan.tasks if closes(task.key)]
     last = int(max(closed, default=plan.days * plan.day_length) / plan.day_length - CLOSE) + 1
     return min(opened), min(last, plan.days)
 
 
-__all__ = ["open_days"]
+__all__ = ["open_days", "walls_open"]

@@ -4,15 +4,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from drainwright.build.coating import CoatedWall
 from drainwright.build.model import DigPlan
 from drainwright.build.passes import EVEN, HELD
+from drainwright.build.schedule import Work
 from drainwright.build.stone import Bed
 from drainwright.system.model import System
 
 YARD = "-yard"
+WALL_DONE = (
+    "clean",
+    "parge",
+    *(f"coat-{number}" for number in range(1, 7)),
+    "board",
+)  # before a wall's foot is covered
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,9 +93,61 @@ def parts(
     )
 
 
+def with_works(dig: DigPlan, split: Sequence[Part]) -> DigPlan:
+    """The digging, each trench with the work that digs it.
+
+    Parameters
+    ----------
+    dig : DigPlan
+        What is dug.
+    split : Sequence of Part
+        From ``parts``.
+
+    Returns
+    -------
+    DigPlan
+        With the walls' own works go the drains' trenches beside them and the basins' holes, for drains are laid up from
+        the basin; what lies away from the walls is dug by a work of its own, so that the walls can be closed before.
+    """
+    yard = next((part for part in split if part.last == YARD), None)
+    done = []
+    for trench in dig.trenches:
+        away = yard is not None and trench.kind != "basin" and yard.has(trench.name)
+        key = "open" if trench.kind == "wall" else f"trench{YARD}" if away else "trench"
+        done.append(replace(trench, work=key))
+    return replace(dig, trenches=tuple(done))
+
+
+def hauled_after(dig: DigPlan, *, in_passes: bool) -> tuple[str, ...]:
+    """What is dug before the haul begins: the walls where they give as much as leaves, else all."""
+    at_walls = math.fsum(item.bank_volume for item in dig.trenches if item.kind == "wall")
+    enough = not in_passes and at_walls * (1 + dig.swell) >= dig.haul_volume
+    return ("open",) if enough else ("open", "trench", f"trench{YARD}")
+
+
+def at_the_walls(works: Sequence[Work]) -> frozenset[str]:
+    """Of works in two parts, the backfill at the walls and all that must be done before it; none of one part."""
+    by_key = {work.key: work for work in works}
+    if not any(key.endswith(YARD) for key in by_key):
+        return frozenset()
+    found: set[str] = set()
+    open_ = [key for key in by_key if dig_key(key) == "backfill"]
+    while open_:
+        key = open_.pop()
+        if key not in found:
+            found.add(key)
+            open_ += [name for name in by_key[key].after if name in by_key]
+    return frozenset(found)
+
+
+def dig_key(key: str) -> str:
+    """The key of the digging of which a work is a pass, or the part that may not be entered."""
+    return key.removesuffix(EVEN).removesuffix(HELD)
+
+
 def task_key(key: str) -> str:
     """The key under which hours of a task are planned and noted: passes and parts of one work are one."""
     return key.removesuffix(EVEN).removesuffix(HELD).removesuffix(YARD)
 
 
-__all__ = ["YARD", "Part", "parts", "task_key"]
+__all__ = ["WALL_DONE", "YARD", "Part", "at_the_walls", "dig_key", "hauled_after", "parts", "task_key", "with_works"]

@@ -12,6 +12,7 @@ from drainwright.build.handling import Rates
 from drainwright.build.hire import days_of, days_words, stay_in
 from drainwright.build.hire_terms import HireTerms
 from drainwright.build.model import TakeoffLine
+from drainwright.build.parts import YARD
 from drainwright.build.schedule import Doubt, Placed, Work
 from drainwright.build.working_days import WorkingDays, clock_hours
 from drainwright.errors import InputError
@@ -198,7 +199,8 @@ def as_one_task(plan: CrewPlan, pumping: Pumping) -> CrewPlan:
         high=math.fsum(piece.high for piece in pieces),
     )
     others = [one for one in plan.tasks if not one.key.startswith(f"{KEY}-")]
-    at = 1 + max((number for number, one in enumerate(others) if one.key in ("open", "trench")), default=-1)
+    digs = ("open", "trench", f"trench{YARD}")
+    at = 1 + max((number for number, one in enumerate(others) if one.key in digs), default=-1)
     return replace(plan, tasks=(*others[:at], task, *others[at:]))
 
 

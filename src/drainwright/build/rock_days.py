@@ -11,12 +11,13 @@ from drainwright.build.crew_days import CLOSE
 from drainwright.build.crew_model import RockDays
 from drainwright.build.days_doubt import days_doubt
 from drainwright.build.model import UnitPrice
+from drainwright.build.parts import YARD
 from drainwright.build.passes import EVEN
 from drainwright.build.schedule import Work, arrange
 from drainwright.build.working_days import working_days
 from drainwright.job.firm import Crew
 
-DIGS = ("open", "trench", f"open{EVEN}", f"trench{EVEN}")
+DIGS = ("open", "trench", f"trench{YARD}", f"open{EVEN}", f"trench{EVEN}")
 
 
 def rock_days(works: Sequence[Work], prices: Sequence[UnitPrice], crew: Crew, book: Book) -> RockDays | None:

@@ -22,14 +22,15 @@ from drainwright.build.extras import unit_prices
 from drainwright.build.guarded import GuardedPlace, guarded_places, ladder_places, wet_places
 from drainwright.build.handling import HandShares, Kit, Rates, dig_hours, hand_shares
 from drainwright.build.hire import shield_hire, shield_line, with_moving, with_sets
-from drainwright.build.hire_order import Hired, ranked
+from drainwright.build.hire_order import Hired, ranked, walls_first
 from drainwright.build.hire_terms import HireTerms, hire_terms
 from drainwright.build.labour import works
 from drainwright.build.ladders import ladders_at_once, with_ladders
 from drainwright.build.machine import breaker_hire, kept_by_hand, kit_of, machine_hire, ways_to_dig
 from drainwright.build.model import Build, Crossing, DigPlan, ShieldHire, Takeoff, Trench
 from drainwright.build.paid import paid_days
-from drainwright.build.panels import wall_panel
+from drainwright.build.panels import bared_lengths, wall_panel
+from drainwright.build.parts import at_the_walls, parts, with_works
 from drainwright.build.payments import payments
 from drainwright.build.price import price
 from drainwright.build.pumping import Pumping, as_one_task, pump_line, pumped
@@ -84,6 +85,7 @@ def measured(site: Site, system: System) -> Amounts:
     placed = beds(site, system, digs)
     dig = dig_plan(site, digs, placed, inlet_bodies(site, system))
     coats = tuple(coated_walls(site))
+    dig = with_works(dig, parts(system, dig, placed, coats, bool(bared_lengths(site, system, dig.wall_panel))))
     counted = count(site, system, book, dig.wall_panel)
     return Amounts(
         site=site, system=system, dig=dig, beds=placed, coats=coats, counted=counted,
@@ -131,7 +133,7 @@ def build_side(site: Site, system: System) -> Build:
         return hire_terms(calendar.offsets(horizon([item.work for item in placed], day_length)), rates)
 
     def booked(works: Sequence[Work]) -> tuple[Work, ...]:
-        return with_booked(works, job.crew.visits, dig.crossings, site, calendar)
+        return with_booked(works, job.crew.visits, dig, calendar)
 
     with quiet():
         base = booked(amounts.works(book, kit))
@@ -149,18 +151,30 @@ def build_side(site: Site, system: System) -> Build:
         cost = sum((Decimal(str(line.quantity)) * book.item(line.key).price for line in lines), Decimal(0))
         return Hired(cost, 0.0 if shields is None else shields.hours)
 
-    with quiet():
-        ranks = ranked(base, arranged, hired, day_length)
-
-    def make(kit: Kit) -> tuple[Work, ...]:
-        works = booked(with_doubts(amounts.works(book, kit), site, dig, shares, book))
-        return tuple(replace(work, rank=ranks.get(work.key, 0)) for work in works)
-
     def kept_dry(works: Sequence[Work]) -> Pumping | None:
         return pumped(
             works, amounts.wet, arranged, people=job.crew.size, day_length=day_length, calendar=calendar,
             pit_hours=pit_hours, rates=rates,
         )  # fmt: skip
+
+    def with_ranks(works: Sequence[Work], ranks: Mapping[str, int]) -> tuple[Work, ...]:
+        return tuple(replace(work, rank=ranks.get(work.key, 0)) for work in works)
+
+    def last(ranks: Mapping[str, int]) -> int:
+        """The last day of the plan in that order, the trench pump's hours in it."""
+        found = kept_dry(with_ranks(base, ranks))
+        plan = arranged(with_ranks(base, ranks)) if found is None else found.placed
+        return planned(plan, job.crew.size, day_length, calendar).days
+
+    with quiet():
+        walls = at_the_walls(base)
+        closing = walls_first(base, arranged, hired, day_length, walls)
+        ranks = min(
+            (ranked(with_ranks(base, closing), arranged, hired, day_length, walls), closing, {}), key=last
+        )  # of orders that end on one day the first
+
+    def make(kit: Kit) -> tuple[Work, ...]:
+        return with_ranks(booked(with_doubts(amounts.works(book, kit), site, dig, shares, book)), ranks)
 
     def plan_of(kit: Kit) -> tuple[Placed, ...]:
         works = make(kit)

@@ -13,7 +13,8 @@ _BY_KEY = (  # start of the takeoff key, the task that needs it
 _BY_CATEGORY = {  # the works that may be the first
     "pipe": ("pipe", "pipe-yard"), "fittings": ("pipe", "pipe-yard"), "basins": ("basin",), "pump": ("pump",),
     "fabric": ("bed", "bed-yard"), "stone": ("basin", "inlets", "bed", "bed-yard", "stone", "stone-yard"),
-    "coating": ("coat-1",), "haul": ("haul",), "hire": ("open", "trench"), "sundries": ("set-up",), "earth": ("shape",),
+    "coating": ("coat-1",), "haul": ("haul",), "hire": ("open", "trench", "trench-yard"),
+    "sundries": ("set-up",), "earth": ("shape",),
 }  # fmt: skip
 
 
@@ -22,7 +23,8 @@ def task_of(line: TakeoffLine, days: Mapping[str, int]) -> str:
     if line.category == "permits":
         return ""
     if line.task:
-        return line.task
+        away = f"{line.task}-yard"  # all of it may lie there
+        return away if line.task not in days and away in days else line.task
     for start, task in _BY_KEY:
         if line.key.startswith(start):
             return task

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from drainwright.build.handling import HandShares, Kit, Rates, careful_shares, dig_hours
 from drainwright.build.model import DigPlan
-from drainwright.build.parts import task_key
+from drainwright.build.parts import dig_key
 from drainwright.build.schedule import Work
 from drainwright.field.model import Site
 from drainwright.system.model import System
@@ -59,7 +59,7 @@ def with_watch(works: Sequence[Work], dig: DigPlan, hours: Mapping[str, float], 
     works : Sequence of Work
         In the order of the papers, in their parts and passes.
     dig : DigPlan
-        Its digs say which are walls.
+        Its digs say by which work each is dug.
     hours : mapping of str to float
         From ``watched_hours``. [h]
     rates : Rates
@@ -71,15 +71,13 @@ def with_watch(works: Sequence[Work], dig: DigPlan, hours: Mapping[str, float], 
         The watch is hours of the digging itself, for it lasts as long and is never done at another time; where the
         digging is in parts, they share it by their hours.
     """
-    walls = {trench.name for trench in dig.trenches if trench.kind == "wall"}
-    dug = {
-        "open": math.fsum(value for name, value in hours.items() if name in walls),
-        "trench": math.fsum(value for name, value in hours.items() if name not in walls),
-    }
-    whole = {key: math.fsum(work.hours for work in works if task_key(work.key) == key) for key in dug}
+    dug: dict[str, float] = {}
+    for trench in dig.trenches:
+        dug[trench.work] = dug.get(trench.work, 0.0) + hours.get(trench.name, 0.0)
+    whole = {key: math.fsum(work.hours for work in works if dig_key(work.key) == key) for key in dug}
     found = []
     for work in works:
-        key = task_key(work.key)
+        key = dig_key(work.key)
         if dug.get(key, 0.0) > 0.0 and work.hours > 0.0:
             watch = round(dug[key] * work.hours / whole[key] * rates(RATE), 2)
             said = f"{work.quantity}; {TOLD}, {watch:g} h at {rates(RATE):g} h/h"

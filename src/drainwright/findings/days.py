@@ -196,7 +196,7 @@ def booked(case: Case) -> Iterator[Outcome]:
     visits, plan = case.job.crew.visits, case.build.plan
     if not visits or not plan.dates:
         return
-    held = waiting_for(visits, plan.tasks, case.build.dig.crossings, case.site)
+    held = waiting_for(visits, plan.tasks, case.build.dig)
     early = dict(too_early(visits, held, plan))
     titles = {task.key: task.title for task in plan.tasks}
     for number, (visit, keys) in enumerate(zip(visits, held, strict=True)):

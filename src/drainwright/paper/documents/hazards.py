@@ -5,7 +5,7 @@ from __future__ import annotations
 from drainwright.build.coating import coated_walls
 from drainwright.build.earth import barrow_load
 from drainwright.build.model import DigPlan
-from drainwright.build.open_days import open_days
+from drainwright.build.open_days import open_days, walls_open
 from drainwright.build.protection import UNSURE
 from drainwright.build.wording import BASIS_WORDS, barrow_words, lengths_rule
 from drainwright.design import Design
@@ -70,9 +70,12 @@ def nights(design: Design) -> tuple[str, ...]:
     if span is None or span[0] == span[1]:
         return ()
     nights = span[1] - span[0]
+    walls = walls_open(design.build.plan)
+    shut = f", walls to {walls[1]}" if walls is not None and walls[1] < span[1] else ""
     told = [
-        f"Open over {nights} night{'' if nights == 1 else 's'} (days {span[0]} to {span[1]}). Evenings: edge fenced, "
-        "holes covered, ladders out. Mornings and after rain: the competent person looks before anyone goes in."
+        f"Open over {nights} night{'' if nights == 1 else 's'} (days {span[0]} to {span[1]}{shut}). "
+        "Evenings: edge fenced, holes covered, ladders out. Mornings and after rain: the "
+        "competent person looks before anyone goes in."
     ]
     if nights > MANY_NIGHTS:
         told.append("Dig, lay and fill run by run from the low end where the order lets you: less stands open.")
