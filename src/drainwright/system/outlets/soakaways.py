@@ -19,7 +19,8 @@ from drainwright.system.model import SizedRun, System
 from drainwright.system.network import Line
 from drainwright.system.outlets.soak_model import Ring, Soakaway, SoakStorm
 from drainwright.system.outlets.soak_routing import Block, SoakBody, half_time, route, standing, time_to_empty, worst
-from drainwright.system.outlets.soak_sizing import APART, SoakKind, SoakNeed, SoakSize, good_depth, sized
+from drainwright.system.outlets.soak_sizing import SoakKind, SoakNeed, SoakSize, good_depth, sized
+from drainwright.system.outlets.soak_turn import EAST, bearing_of, outlines_of
 from drainwright.water.ground import ASSUMED_LAYER, ground_of
 from drainwright.water.model import Cause, Contribution, Inflows
 from drainwright.water.rain import RainTable
@@ -117,7 +118,8 @@ def _soakaway(site: Site, inflows: Inflows, system: System, point: Discharge, ki
         base = steady_ground(system, inflows, point.name)
         need, size, fits = _sized(site, inflows, point, kind, at, invert, blocks, base)
     given = soak.depth is not None and soak.width is not None and (soak.length is not None or kind == "dry well")
-    outlines = _outlines(size, at, soak.bearing)
+    bearing = bearing_of(site, soak, size, at)
+    outlines = outlines_of(size, at, bearing)
     pipe = max((run.pipe.outside for run in system.runs if run.lower == point.name), default=0.1)
     tall = size.depth + pipe + STONE_OVER
     body, silted = size.body(soak.voids, rate), size.body(soak.voids, rate, silted=True)
@@ -155,7 +157,10 @@ def _soakaway(site: Site, inflows: Inflows, system: System, point: Discharge, ki
         side_storage=max(sides, 0.0), mound=mound, mound_at_house=at_house, house_distance=away,
         water_table=site.water_table, overflow=soak.overflow, chosen_by="job" if given else "design", fits=fits,
         basis=least_sure(*bases),
-        notes=(*notes, *_notes(site, point.name, soak, told), *_beside(site, point.name, size, body, need)),
+        notes=(
+            *notes, *_turned(point.name, soak, size, bearing), *_notes(site, point.name, soak, told),
+            *_beside(site, point.name, size, body, need),
+        ),
     )  # fmt: skip
 
 
@@ -191,7 +196,7 @@ def planned_ground(
         where = f"works.discharge[{site.job.works.discharge.index(point)}].invert"
         invert = resolve_level(site, point.invert, at, where)
         _, size, _ = _sized(site, inflows, point, kind, at, invert, blocks, base)
-    return _outlines(size, at, (point.soak or Soak()).bearing)
+    return outlines_of(size, at, bearing_of(site, point.soak or Soak(), size, at))
 
 
 def _rains(inflows: Inflows, runs: Sequence[SizedRun] | Sequence[Line], name: str) -> list[Contribution]:
@@ -241,28 +246,6 @@ def _rate(inflows: Inflows, soak: Soak) -> tuple[float, float, bool]:
 
 def _rate_basis(inflows: Inflows, soak: Soak) -> Basis:
     return inflows.conductivity_basis if soak.rate is None else soak.rate.basis
-
-
-def _outlines(size: SoakSize, at: Plan, bearing: float) -> tuple[Ring, ...]:
-    """Outline of a trench that begins where the pipe enters, or of wells in a row with the first one there."""
-    way = np.array([math.sin(bearing), math.cos(bearing)])
-    aside = np.array([-way[1], way[0]])
-    start = np.array(at)
-    if size.kind == "infiltration trench":
-        half = aside * size.width / 2.0
-        ring = (start - half, start + way * size.length - half, start + way * size.length + half, start + half)
-        return (tuple((float(east), float(north)) for east, north in ring),)
-    turns = np.linspace(0.0, 2.0 * math.pi, 25)[:-1]
-    rings = []
-    for number in range(size.count):
-        middle = start + way * number * (size.width + APART)
-        rings.append(
-            tuple(
-                (float(middle[0] + size.width / 2 * math.cos(turn)), float(middle[1] + size.width / 2 * math.sin(turn)))
-                for turn in turns
-            )
-        )
-    return tuple(rings)
 
 
 def _slope(site: Site, outlines: Sequence[Ring]) -> float:
@@ -353,6 +336,17 @@ def _notes(site: Site, name: str, soak: Soak, told: bool) -> list[str]:
             f"{name}: the seasonal high ground water is not known; whether it stands in the stone cannot be told."
         )
     return notes
+
+
+def _turned(name: str, soak: Soak, size: SoakSize, bearing: float) -> list[str]:
+    """What is said of a soakaway that the design turns away from due east."""
+    row = size.kind == "infiltration trench" or size.count > 1
+    if soak.bearing is not None or not row or math.isclose(bearing, EAST):
+        return []
+    return [
+        f"{name}: turned to {math.degrees(bearing):.0f} degrees from the drawing's up, for boundary, house and buried "
+        "lines; the job says no 'bearing'."
+    ]
 
 
 def _beside(site: Site, name: str, size: SoakSize, body: SoakBody, need: SoakNeed) -> list[str]:
