@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import json
 import re
 
 import pytest
 import shapely
 
+from drainwright.design import design
+from drainwright.job.model import Job
+from drainwright.job.writing import to_json
 from drainwright.paper.frame import LEAF, on_leaf
 from drainwright.paper.measure import text_box
 from drainwright.paper.sheet import Polygon, TextMark
 from drainwright.paper.svg import to_svg
 from drainwright.paper.water_picture import water_draft
-from drainwright.paper.water_ways import totals, water_ways
+from drainwright.paper.water_ways import pumped_to, totals, water_ways
 from drainwright.water.model import Cause
 from tests.paper.sample import designed
 
@@ -94,3 +98,21 @@ def test_no_word_lies_over_the_house_or_hides_the_grate_s_box(example: str) -> N
     assert grate.layer == "shell"
     masks = [mark for mark in boxes if mark.layer == "mask"]
     assert all(shapely.Polygon(mark.points).intersection(shapely.Polygon(grate.points)).area < 1e-9 for mark in masks)
+
+
+def test_what_is_pumped_is_told_apart_from_what_soaks_away() -> None:
+    """A leader that ends in a dry well: the picture led pumped water to the well, and the leader to the basin."""
+    job = json.loads(to_json(designed("block-wall-house").job))
+    well = {"name": "DW", "at": "70 ft, 50 ft", "kind": "dry well", "invert": "97.0 ft", "soak": {}}
+    job["works"]["discharge"].append(well)
+    leader = next(run for run in job["works"]["runs"] if run["duty"] == "leader")
+    leader |= {"to": "DW", "via": []}
+    mixed = design(Job.model_validate(job))
+    assert {way.kind for way in water_ways(mixed)} >= {"pumped", "soaks away"}
+    assert pumped_to(mixed) == ("OUT",)
+    assert set(mixed.system.ways_out) == {"DW", "OUT"}
+    told = [mark.text for mark in on_leaf(water_draft(mixed, LEAF)).texts]
+    assert any(text.startswith("to the pump, then to OUT (") for text in told)
+    assert "at OUT" in told
+    assert "to DW" in told
+    assert "to DW" not in [mark.text for mark in on_leaf(water_draft(designed("block-wall-house"), LEAF)).texts]

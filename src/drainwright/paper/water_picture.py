@@ -12,7 +12,7 @@ from drainwright.paper.frame import Draft, Paper, papers, words
 from drainwright.paper.measure import READ, fit, text_width, wrap
 from drainwright.paper.sheet import Arc, Circle, Mark, Picture, Point, Polygon, Polyline, TextMark
 from drainwright.paper.symbols import arrow, box, concrete, earth, line, stone, water_mark
-from drainwright.paper.water_ways import Way, totals, water_ways
+from drainwright.paper.water_ways import Way, pumped_to, totals, unlifted_leaders, water_ways
 from drainwright.paper.wording import Wording
 from drainwright.quantities import percent
 from drainwright.water.model import Cause
@@ -200,7 +200,10 @@ class _Picture:
             x = b + 3.6
             marks.append(line("leader", (x, 58.0), (x, GRADE - 3.0 if "leader" in duties else GRADE)))
             marks += arrow("curve", (x + 1.8, 54.0), (x + 1.8, 46.0))
-            if "leader" in duties and system.stations:
+            if system.stations and (free := unlifted_leaders(self.design)):
+                marks.append(line("leader", (x, GRADE - 3.0), (x + 0.4, GRADE - 5.0)))
+                marks.append(words("text water", (x + 2.6, GRADE + 5.0), fit(f"to {listed(free)}", 24.0, 2.1), 2.1))
+            elif "leader" in duties and system.stations:
                 marks.append(line("leader", (x, GRADE - 3.0), (end[0], max(end[1], GRADE - 4.4))))
             elif "leader" in duties:
                 marks.append(line("leader", (x, GRADE - 3.0), (x + 0.4, GRADE - 5.0)))
@@ -265,7 +268,8 @@ class _Picture:
     def _outlet(self) -> list[Mark]:
         system, x = self.design.system, self.OUT
         kinds = {point.name: point.kind for point in self.design.job.works.discharge}
-        kind = kinds.get(system.discharge, "")
+        ends = pumped_to(self.design) or system.ways_out
+        kind = kinds.get(system.discharge if system.discharge in ends else ends[0], "")
         marks: list[Mark] = []
         if not system.stations:
             end = self._takes()
@@ -300,17 +304,16 @@ class _Picture:
             near, far = x - 5.0, x + 8.0
             marks += stone(((near, foot - 1.0), (far, foot - 1.0), (far, foot + 0.4), (near, foot + 0.4)), 1.1)
         marks.append(words("text", (x + 4.0, GRADE + 5.6), PLACES.get(kind, "way out"), 2.3, "middle", "semibold"))
-        marks.append(
-            words("text soft", (x + 4.0, GRADE + 3.0), fit(f"at {listed(system.ways_out)}", 30.0, READ), READ, "middle")
-        )
+        marks.append(words("text soft", (x + 4.0, GRADE + 3.0), fit(f"at {listed(ends)}", 30.0, READ), READ, "middle"))
         return marks
 
 
 def _sentence(way: Way, design: Design) -> str:
     kinds = {point.name: point.kind for point in design.job.works.discharge}
-    out = PLACES.get(kinds.get(design.system.discharge, ""), "way out")
+    lifted = pumped_to(design)
+    out = PLACES.get(kinds.get(lifted[0], ""), "way out") if lifted else ""
     return {
-        "pumped": f"to the pump, then to {listed(design.system.ways_out)} ({out})",
+        "pumped": f"to the pump, then to {listed(lifted)} ({out})",
         "soaks away": f"into the stone at {way.name}, to soak away",
         "by gravity": f"downhill by its own weight to {listed(way.name.split(', '))}",
         "own line": f"own lines ({way.name}): not part of these works",

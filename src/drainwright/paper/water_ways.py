@@ -82,9 +82,23 @@ def _last(design: Design, start: str) -> str:
     return here
 
 
+def pumped_to(design: Design) -> tuple[str, ...]:
+    """The discharge points to which pumps lift, each once."""
+    lifted = (design.system.run(station.discharge_run).lower for station in design.system.stations)
+    return tuple(dict.fromkeys(_last(design, name) for name in lifted))
+
+
+def unlifted_leaders(design: Design) -> tuple[str, ...]:
+    """The discharge points at which leaders end without a pump, each once."""
+    system = design.system
+    leaders = [run for run in system.runs if run.duty == "leader" and not run.pressure]
+    free = (run for run in leaders if not any(leads_to(system, run.upper, station.name) for station in system.stations))
+    return tuple(dict.fromkeys(_last(design, run.lower) for run in free))
+
+
 def totals(ways: tuple[Way, ...]) -> dict[Cause, float]:
     """Flow of each cause over some ways. [m³/s]"""
     return {cause: sum(way.causes.get(cause, 0.0) for way in ways) for cause in Cause}
 
 
-__all__ = ["Kind", "Way", "totals", "water_ways"]
+__all__ = ["Kind", "Way", "pumped_to", "totals", "unlifted_leaders", "water_ways"]
