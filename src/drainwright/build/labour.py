@@ -160,11 +160,11 @@ def _earth(
 ) -> Iterable[Work]:
     yield Work(key="set-up", title="Set up: marks, sheets, tools, briefing", hours=rates("set-up"), quantity="1 job")
     apart = any(trench.work == f"trench{YARD}" for trench in dig.trenches)
-    drains = "the drains' trenches at the walls" if apart else "trenches"
+    drains = "the walls' drains" if apart else "trenches"
     for key, title, after in (
         ("open", "Open the walls", ("set-up",)),
         ("trench", f"Dig {drains}{_hole(dig)}", ("open",)),
-        (f"trench{YARD}", "Dig the trenches away from the walls", ("open",)),
+        (f"trench{YARD}", "Dig the yard's trenches", ("open",)),
     ):
         trenches = [trench for trench in dig.trenches if trench.work == key]
         hours = math.fsum(dig_hours(item, shares[item.name], site, rates, kit).all for item in trenches)
