@@ -209,11 +209,7 @@ class Soak(Record):
     length: PositiveLength | None = Field(default=None, description="of a trench, along 'bearing'")
     width: PositiveSize | None = Field(default=None, description="of a trench; of a dry well its diameter")
     depth: PositiveSize | None = Field(default=None, description="of the stone, below the pipe's invert")
-    bearing: Angle | None = Field(
-        default=None,
-        description="of a trench or a row of wells, clockwise from the drawing's up; left out: due east, or turned "
-        "clear of boundary, house and buried lines",
-    )
+    bearing: Angle | None = Field(default=None, description="of trench or row, clockwise from up; else turned clear")
     voids: Fraction = Field(default=0.4, gt=0.0, description="of the fill; 0.95 for a chamber")
     rate: Fact[Conductivity] | None = Field(
         default=None, description="infiltration measured where it goes; left out: the ground's conductivity"
