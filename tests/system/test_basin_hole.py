@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 from shapely import LineString, Polygon
 
+from drainwright.build.protection import PROTECTION_DEPTH
 from drainwright.field.model import Plan
-from drainwright.system.yard.basin_hole import Hole, gap_to
+from drainwright.system.yard.basin_hole import PANELS_FROM, Hole, gap_to
 
 TURNS = ((1.0, 0.0), (0.0, 1.0), (0.6, 0.8), (-0.28, 0.96))
 
@@ -19,6 +20,10 @@ def ring(at: Plan, half: float, way: Plan) -> Polygon:
     return Polygon(
         [(x + half * (i * u - j * v), y + half * (i * v + j * u)) for i, j in ((-1, -1), (1, -1), (1, 1), (-1, 1))]
     )
+
+
+def test_panels_are_wanted_from_the_depth_that_asks_for_protection() -> None:
+    assert pytest.approx(PROTECTION_DEPTH) == PANELS_FROM
 
 
 @pytest.mark.parametrize("seed", range(4))
