@@ -103,7 +103,7 @@ def test_hours_are_noted_row_by_row_and_held_against_the_plan(here: Office, job:
     way = f"/jobs/{job}/hours"
     fields = fields_of(here.get(way).text)
     assert fields["base"] == "0"
-    fields |= {"work:0:task": "trench", "work:0:hours": "49", "work:0:day": "2026-04-15", "finished": "2026-04-24"}
+    fields |= {"work:0:task": "trench-all", "work:0:hours": "49", "work:0:day": "2026-04-15", "finished": "2026-04-24"}
     fields |= {"work:1:task": "other", "work:1:hours": "6", "work:1:what": "a buried step", "loads": "8"}
     fields |= {"purchases:0:item": "stone.57", "purchases:0:quantity": "12", "purchases:0:price": "61.50"}
     fields |= {"purchases:0:date": "2026-04-15", "weather_days": "2026-04-23 rain all day"}
@@ -115,12 +115,12 @@ def test_hours_are_noted_row_by_row_and_held_against_the_plan(here: Office, job:
     assert "1 day lost to the weather" in page
     again = fields_of(page)
     assert {name: again[name] for name in ("work:0:task", "work:0:hours", "purchases:0:price", "base", "loads")} == {
-        "work:0:task": "trench", "work:0:hours": "49", "purchases:0:price": "61.50", "base": "1", "loads": "8",
+        "work:0:task": "trench-all", "work:0:hours": "49", "purchases:0:price": "61.50", "base": "1", "loads": "8",
     }  # fmt: skip
     kept = taken(here.store, here.who.firm, job)
     assert kept is not None
     actuals = read_actuals_text(kept.text).actuals
-    assert [one.task for one in actuals.work] == ["trench", "other"]
+    assert [one.task for one in actuals.work] == ["trench-all", "other"]
     assert actuals.weather_days[0].what == "rain all day"
     assert "Look at these again" not in page
     again |= {"work:1:hours": "", "work:1:what": "", "work:0:hours": "490", "purchases:0:price": "6.15"}
@@ -142,7 +142,7 @@ def test_hours_are_noted_row_by_row_and_held_against_the_plan(here: Office, job:
 )  # fmt: skip
 def test_a_wrong_row_is_told_beside_it(here: Office, job: str, name: str, typed: str, error: str) -> None:
     fields = fields_of(here.get(f"/jobs/{job}/hours").text)
-    fields |= {"work:0:task": "trench", "work:0:hours": "49", "finished": "2026-04-24"}
+    fields |= {"work:0:task": "trench-all", "work:0:hours": "49", "finished": "2026-04-24"}
     fields |= {"purchases:0:item": "stone.57", "purchases:0:quantity": "12", "purchases:0:price": "61.50"}
     fields |= {"purchases:0:date": "2026-04-15", name: typed}
     answer = here.post(f"/jobs/{job}/hours", **fields)
