@@ -69,7 +69,8 @@ def measure(example: str) -> list[str]:
             page.mouse.down()
             page.mouse.move(x + 12, y)
             wait(page, "!globalThis.planDesk.asking.working")
-            page.evaluate("globalThis.planDesk.asking.times.length = globalThis.planDesk.asking.wholes.length = 0")
+            page.evaluate("globalThis.planDesk.asking.times.length = globalThis.planDesk.asking.priced.length = 0")
+            page.evaluate("globalThis.planDesk.asking.wholes.length = 0")
             page.evaluate(WATCH)
             for step in range(STEPS):
                 page.mouse.move(x + 12 + step % 20, y + step / 2)
@@ -78,12 +79,14 @@ def measure(example: str) -> list[str]:
             frames = [float(one) for one in page.evaluate("globalThis.frames_")]
             wait(page, "!globalThis.planDesk.asking.working")
             answers = [float(one) for one in page.evaluate("globalThis.planDesk.asking.times")]
+            priced = [float(one) for one in page.evaluate("globalThis.planDesk.asking.priced")]
             wholes = [float(one) for one in page.evaluate("globalThis.planDesk.asking.wholes")]
             runs = page.evaluate("globalThis.planDesk.drawn.runs.length")
     return [
         f"{example}, {runs} runs",
         told("  frames while dragging", frames),
-        told("  first answers", answers),
+        told("  first answers: lines, grades", answers),
+        told("  with the price", priced),
         told("  whole answers", wholes),
     ]
 

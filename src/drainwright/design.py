@@ -49,6 +49,19 @@ class Design:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Laid:
+    """A job, laid out and graded: how it is built, what it costs and how it stands in a storm are not known yet."""
+
+    job: Job
+    site: Site
+    inflows: Inflows
+    system: System
+    moisture: MoistureSources
+    laying: tuple[Step, ...]  # of the worksheet
+    kept: Kept = field(default_factory=Kept, repr=False, compare=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Begun:
     """A job, designed but for its storm test: nothing of it is proven yet."""
 
@@ -63,8 +76,39 @@ class Begun:
     kept: Kept = field(default_factory=Kept, repr=False, compare=False)
 
 
+def lay(job: Job, like: Laid | Begun | Design | None = None) -> Laid:
+    """Carry a job as far as its lines lie and have their grades: the first answer, within a part of the time.
+
+    Parameters
+    ----------
+    job : Job
+        A validated job document; files that it names have been read.
+    like : Laid, Begun or Design, optional
+        As ``design`` takes it.
+
+    Returns
+    -------
+    Laid
+        What ``design`` gives of the same job, as far as it goes.
+
+    Raises
+    ------
+    JobError
+        If the job cannot be computed with.
+    StageError
+        If a stage breaks down on it; names the stage.
+    """
+    from drainwright.worksheet import worksheet
+
+    with keeping(None if like is None else like.kept) as kept, worksheet() as laying:
+        site, water, moisture, system = _laid_out(job)
+    return Laid(
+        job=job, site=site, inflows=water, system=system, moisture=moisture, laying=tuple(laying), kept=kept
+    )  # fmt: skip
+
+
 def begin(job: Job, like: Begun | Design | None = None) -> Begun:
-    """Carry a job through all stages that need no storm: a first answer, within a part of the time.
+    """Carry a job through all stages that need no storm, as ``lay`` and ``build_on`` do one after the other.
 
     Parameters
     ----------
@@ -80,22 +124,40 @@ def begin(job: Job, like: Begun | Design | None = None) -> Begun:
 
     Raises
     ------
-    JobError
-        If the job cannot be computed with.
-    StageError
-        If a stage breaks down on it; names the stage.
+    JobError, StageError
+        As ``lay``.
+    """
+    return build_on(lay(job, like), like)
+
+
+def build_on(laid: Laid, like: Begun | Design | None = None) -> Begun:
+    """How what is laid out is built, and what it costs.
+
+    Parameters
+    ----------
+    laid : Laid
+        From ``lay``.
+    like : Begun or Design, optional
+        As ``design`` takes it.
+
+    Returns
+    -------
+    Begun
+        What ``design`` gives of the same job, but for its storm.
+
+    Raises
+    ------
+    JobError, StageError
+        As ``lay``.
     """
     from drainwright.build import build_side
     from drainwright.worksheet import worksheet
 
-    with keeping(None if like is None else like.kept) as kept:
-        with worksheet() as laying:
-            site, water, moisture, system = _laid_out(job)
-        with worksheet() as building, stage("dig and price"):
-            built = build_side(site, system)
+    with keeping(None if like is None else like.kept, laid.kept), worksheet() as building, stage("dig and price"):
+        built = build_side(laid.site, laid.system)
     return Begun(
-        job=job, site=site, inflows=water, system=system, build=built, moisture=moisture, laying=tuple(laying),
-        building=tuple(building), kept=kept,
+        job=laid.job, site=laid.site, inflows=laid.inflows, system=laid.system, build=built, moisture=laid.moisture,
+        laying=laid.laying, building=tuple(building), kept=laid.kept,
     )  # fmt: skip
 
 

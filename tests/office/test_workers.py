@@ -19,7 +19,7 @@ from drainwright.job.reading import read_job
 from drainwright.office.answers.asking import Answered, Broke, FileBeside, Question, Refused, TooLong
 from drainwright.office.answers.worker import digest
 from drainwright.office.answers.workers import Workers
-from drainwright.office.plan.drawn import drawn, drawn_early
+from drainwright.office.plan.drawn import drawn, drawn_early, drawn_laid
 from drainwright.office.store.editing import said
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
@@ -75,10 +75,19 @@ def test_a_worker_answers_as_design_itself(workers: Workers) -> None:
 
 def test_a_worker_answers_early_and_goes_on_from_there(workers: Workers) -> None:
     asked = replace(question(), job="early")
+    laid = asyncio.run(workers.ask_laid(asked, drawn_laid))
     early = asyncio.run(workers.ask_early(asked, drawn_early))
     whole = asyncio.run(workers.ask(asked, drawn))
+    assert isinstance(laid, Answered)
     assert isinstance(early, Answered)
     assert isinstance(whole, Answered)
+    assert (laid.shown.built, laid.shown.price) == (False, None)
+    assert set(laid.shown.waiting) > set(early.shown.waiting)
+    first = tuple(one for one in whole.shown.findings if one.id not in laid.shown.waiting)
+    assert first  # grades and joins of pipes are judged by then
+    assert laid.shown == replace(
+        whole.shown, findings=first, price=None, currency="", built=False, storm_run=False, waiting=laid.shown.waiting
+    )
     assert not early.shown.storm_run
     assert whole.shown.storm_run
     assert not whole.shown.waiting
@@ -86,6 +95,7 @@ def test_a_worker_answers_early_and_goes_on_from_there(workers: Workers) -> None
     assert early.shown == replace(whole.shown, findings=findings, storm_run=False, waiting=early.shown.waiting)
     drafted = replace(asked, text=json.dumps(said(asked.text)), name="job.json", made=True)  # as the plan asks
     assert asyncio.run(workers.ask_early(drafted, drawn_early)) == early
+    assert asyncio.run(workers.ask_laid(drafted, drawn_laid)) == laid
     bad = [replace(drafted, text=drafted.text.replace('"US"', '"feet"'), made=made) for made in (True, False)]
     plain, read = (asyncio.run(workers.ask_early(one, drawn_early)) for one in bad)
     assert isinstance(plain, Refused)

@@ -24,7 +24,7 @@ export function showAnswer(into: HTMLElement, said: Said, choose: (run: string) 
   const { drawn, saved, problems, working, behind } = said;
   into.classList.toggle("working", behind);
   into.setAttribute("aria-busy", String(working));
-  const parts: Node[] = [made("p", { class: "plan-working" }, waitWords(working, behind))];
+  const parts: Node[] = [made("p", { class: "plan-working" }, waitWords(working, behind, drawn))];
   if (problems.length) {
     if (drawn) parts.push(made("p", { class: "error" }, shape("fails"), "It cannot be designed so."));
     else parts.push(made("p", {}, shape("caution"), "No design yet. What still hinders it:"));
@@ -33,8 +33,9 @@ export function showAnswer(into: HTMLElement, said: Said, choose: (run: string) 
     if (drawn) parts.push(made("p", { class: "soft" }, "The figures below are of the state before."));
   }
   if (drawn) {
-    const price = made("p", { class: "plan-price n" }, drawn.price === undefined ? "" : money(drawn.price, drawn.currency));
-    if (saved && said.changed && drawn.price !== undefined && saved.price !== undefined) {
+    const price = made("p", { class: "plan-price n" }, typeof drawn.price === "number" ? money(drawn.price, drawn.currency) : "");
+    if (drawn.price === null) price.append(made("span", { class: "soft" }, "Price: being reckoned…"));
+    if (saved && said.changed && typeof drawn.price === "number" && typeof saved.price === "number") {
       const more = drawn.price - saved.price;
       const words = Math.abs(more) < 0.5 ? "the same as saved" : `${more > 0 ? "+" : "−"}${money(Math.abs(more), drawn.currency)} against what is saved`;
       price.append(made("span", { class: "soft" }, ` ${words}`));
@@ -44,9 +45,10 @@ export function showAnswer(into: HTMLElement, said: Said, choose: (run: string) 
   into.replaceChildren(...parts);
 }
 
-function waitWords(working: boolean, behind: boolean): string {
+function waitWords(working: boolean, behind: boolean, drawn: Drawn | undefined): string {
   if (behind) return "Working… what stands here is the last answer.";
-  return working ? "Working… the storm test is run." : "";
+  if (!working) return "";
+  return drawn?.built === false ? "Working… digging and price are reckoned, then the storm test is run." : "Working… the storm test is run.";
 }
 
 /** A fault in words, with the way to where it is told. */
@@ -89,7 +91,8 @@ function findings(drawn: Drawn, saved: Drawn | undefined): Node[] {
   const count = (kind: string): number => drawn.findings.filter(({ severity }) => severity === kind).length;
   const none = drawn.storm_run ? mark("ok", "No check fails") : "No check fails so far";
   const sum = made("p", {}, count("fails") ? mark("fails", told(count("fails"), "check fails", "checks fail")) : none, " ", mark("caution", told(count("caution"), "caution", "cautions")));
-  if (!drawn.storm_run) sum.append(made("span", { class: "soft" }, ` Storm not yet run: ${told(waiting.size, "check waits", "checks wait")} for it.`));
+  if (!drawn.built) sum.append(made("span", { class: "soft" }, ` Digging and storm not yet reckoned: ${told(waiting.size, "check waits", "checks wait")} for them.`));
+  else if (!drawn.storm_run) sum.append(made("span", { class: "soft" }, ` Storm not yet run: ${told(waiting.size, "check waits", "checks wait")} for it.`));
   const items = [
     ...fresh.slice(0, 6).map((one) => made("li", {}, mark(one.severity, one.title), ` ${one.message}`)),
     ...gone.slice(0, 6).map((one) => made("li", {}, mark("ok", one.title), " no longer in the way.")),

@@ -1,5 +1,5 @@
-// Drafts go to the office one at a time; of those that wait only the newest is sent. Each is first answered without its
-// storm; the whole answer is asked for once nothing changes any more.
+// Drafts go to the office one at a time; of those that wait only the newest is sent. Each is first answered as far as its
+// lines lie, then with its price; the storm is asked for, too, once nothing changes any more.
 import type { Operation } from "./document";
 import type { Answer } from "./model";
 
@@ -25,18 +25,23 @@ export interface Draft {
   readonly operations: readonly Operation[];
 }
 
+/** How far a draft is designed: its lines and grades, its price too, or all. */
+export type Far = "laid" | "priced" | "proven";
+const NEXT: Record<Far, Far | undefined> = { laid: "priced", priced: "proven", proven: undefined };
+
 export class Asking {
   private waiting: Draft | undefined;
-  private unproven: Draft | undefined;
+  private unproven: { readonly draft: Draft; readonly far: Far } | undefined;
   private flying = false;
   private timer = 0;
   private newest = 0;
-  /** How long first answers took, and whole ones, for whoever measures [ms]. */
+  /** How long first answers took, those with a price, and whole ones, for whoever measures [ms]. */
   readonly times: number[] = [];
+  readonly priced: number[] = [];
   readonly wholes: number[] = [];
 
   constructor(
-    private readonly send: (draft: Draft, early: boolean) => Promise<Answer>,
+    private readonly send: (draft: Draft, far: Far) => Promise<Answer>,
     /** `current`: nothing was changed since the draft that this answers. */
     private readonly answered: (answer: Answer, current: boolean) => void,
     private readonly failed: (words: string) => void,
@@ -65,19 +70,20 @@ export class Asking {
   }
 
   private async next(): Promise<void> {
-    const draft = this.waiting ?? this.unproven;
+    const draft = this.waiting ?? this.unproven?.draft;
     if (this.flying || !draft) return;
-    const early = this.waiting !== undefined;
+    const far = this.waiting ? "laid" : (this.unproven?.far ?? "laid");
     this.waiting = undefined;
     this.flying = true;
     const serial = this.newest;
     const began = performance.now();
     try {
-      const answer = await this.send(draft, early);
-      (early ? this.times : this.wholes).push(performance.now() - began);
+      const answer = await this.send(draft, far);
+      ({ laid: this.times, priced: this.priced, proven: this.wholes })[far].push(performance.now() - began);
       this.flying = false;
       const current = serial === this.newest;
-      if (current) this.unproven = early && answer.drawn ? draft : undefined;
+      const next = NEXT[far];
+      if (current) this.unproven = next && answer.drawn ? { draft, far: next } : undefined;
       this.answered(answer, current);
     } catch (error) {
       this.flying = false;
@@ -85,6 +91,6 @@ export class Asking {
       this.failed(error instanceof Error ? error.message : String(error));
     }
     if (this.waiting) void this.next();
-    else if (this.unproven) this.after(REST);
+    else if (this.unproven) this.after(this.unproven.far === "proven" ? REST : 0);
   }
 }

@@ -1,6 +1,6 @@
 // The plan at work: what is chosen, what changes it, what the office answers, and saving.
 import * as adding from "./adding";
-import { Asking, formToken, post, type Draft } from "./asking";
+import { Asking, formToken, post, type Draft, type Far } from "./asking";
 import { showAnswer } from "./answers";
 import { showChosen, type Desk as Ways } from "./chosen";
 import { reach, same, type Value } from "./document";
@@ -37,7 +37,7 @@ export class PlanDesk implements Ways, Drags {
     this.units = begin.units;
     this.step = begin.units === "US" ? 0.0254 : 0.01;
     this.sight = new Sight(byId("map"), begin.units, `/jobs/${job}/plan/picture`);
-    this.asking = new Asking((draft, early) => this.send(draft, early), (answer, current) => this.answered(answer, current), (words) => this.failed(words));
+    this.asking = new Asking((draft, far) => this.send(draft, far), (answer, current) => this.answered(answer, current), (words) => this.failed(words));
     this.steps = new Steps(begin.revision, begin.record);
     this.sight.map.addInteraction(this.dragging());
     this.take(begin);
@@ -63,8 +63,8 @@ export class PlanDesk implements Ways, Drags {
     }
   }
 
-  private async send({ base, operations }: Draft, early: boolean): Promise<Answer> {
-    const answer = await post(`/api/v1/jobs/${this.job}/plan/draft`, { base, operations, early }, await this.token());
+  private async send({ base, operations }: Draft, far: Far): Promise<Answer> {
+    const answer = await post(`/api/v1/jobs/${this.job}/plan/draft`, { base, operations, far }, await this.token());
     const body = (await answer.json()) as Answer & { detail?: string };
     if (!answer.ok) throw new Error(body.detail ?? `The office answers ${answer.status}.`);
     return body;

@@ -66,11 +66,13 @@ export interface Drawn {
   readonly contours: readonly { line: readonly At[]; told: string; strong: boolean }[];
   readonly picture: { width: number; height: number; corner: At; pixel: number; turn: number } | null;
   readonly findings: readonly Finding[];
-  readonly price?: number; // left out for who may not see prices
+  readonly price?: number | null; // left out for who may not see prices; null: not reckoned yet
   readonly currency: string;
+  /** Whether digging and price are reckoned. */
+  readonly built: boolean;
   /** Where not, nothing here is proven. */
   readonly storm_run: boolean;
-  /** Ids of the checks that wait for the storm. */
+  /** Ids of the checks that wait for what is not known yet. */
   readonly waiting: readonly string[];
 }
 

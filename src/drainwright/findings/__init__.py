@@ -101,16 +101,16 @@ def judge(
 
 
 def judge_before_storm(
-    site: Site, inflows: Inflows, system: System, build: Build, moisture: MoistureSources
+    site: Site, inflows: Inflows, system: System, build: Build | None, moisture: MoistureSources
 ) -> tuple[tuple[Finding, ...], tuple[str, ...]]:
-    """Run the checks that look at no storm.
+    """Run the checks that look at no storm; with no ``build``, those that look at that neither.
 
     Returns
     -------
     tuple of Finding
         In the order of the rules, as ``judge`` gives them.
     tuple of str
-        Ids of the checks that wait for the storm test.
+        Ids of the checks that wait.
     """
     from drainwright.findings.before_storm import judged_before_storm
 

@@ -9,11 +9,12 @@ from typing import TYPE_CHECKING, Generic, TypeAlias, TypeVar
 from drainwright.errors import Problem
 
 if TYPE_CHECKING:
-    from drainwright.design import Begun, Design
+    from drainwright.design import Begun, Design, Laid
 
 Shown = TypeVar("Shown")
 View: TypeAlias = "Callable[[Design], Shown]"  # of a module, so that another process finds it by name
 EarlyView: TypeAlias = "Callable[[Begun], Shown]"  # likewise, of what is known before the storm
+LaidView: TypeAlias = "Callable[[Laid], Shown]"  # likewise, of what is known before digging and price
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,4 +67,16 @@ class TooLong:
 
 Reply: TypeAlias = Answered[Shown] | Refused | Broke | TooLong
 
-__all__ = ["Answered", "Broke", "EarlyView", "FileBeside", "Question", "Refused", "Reply", "Shown", "TooLong", "View"]
+__all__ = [
+    "Answered",
+    "Broke",
+    "EarlyView",
+    "FileBeside",
+    "LaidView",
+    "Question",
+    "Refused",
+    "Reply",
+    "Shown",
+    "TooLong",
+    "View",
+]

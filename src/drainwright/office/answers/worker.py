@@ -11,16 +11,17 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from drainwright.errors import JobError, StageError
-from drainwright.office.answers.asking import Answered, Broke, EarlyView, Question, Refused, Reply, View
+from drainwright.office.answers.asking import Answered, Broke, EarlyView, LaidView, Question, Refused, Reply, View
 
 if TYPE_CHECKING:
-    from drainwright.design import Begun, Design
+    from drainwright.design import Begun, Design, Laid
     from drainwright.job.reading import Document
 
 Made = TypeVar("Made")
 KEPT = 6  # designs; one of a large job holds some tens of megabytes
 _kept: OrderedDict[tuple[str, str], Design] = OrderedDict()  # by job and digest; this process has no other state
-_begun: OrderedDict[tuple[str, str], tuple[Document, Begun]] = OrderedDict()  # the same, before the storm
+_begun: OrderedDict[tuple[str, str], Begun] = OrderedDict()  # the same, before the storm
+_laid: OrderedDict[tuple[str, str], tuple[Document, Laid]] = OrderedDict()  # before digging and price, too
 
 
 def answer(question: Question, view: View[Any]) -> Reply[Any]:
@@ -56,7 +57,25 @@ def answer_early(question: Question, view: EarlyView[Any]) -> Reply[Any]:
     Answered, Refused or Broke
         Never raises.
     """
-    return _told(lambda: view(_begun_of(question)[1]))
+    return _told(lambda: view(_begun_of(question)))
+
+
+def answer_laid(question: Question, view: LaidView[Any]) -> Reply[Any]:
+    """Show what is known of a job before its digging and price; ``answer_early`` goes on from there.
+
+    Parameters
+    ----------
+    question : Question
+        The document and the files beside it.
+    view : Callable
+        From what is laid out to what is to be shown; its result must pickle.
+
+    Returns
+    -------
+    Answered, Refused or Broke
+        Never raises.
+    """
+    return _told(lambda: view(_laid_of(question)[1]))
 
 
 def _told(show: Callable[[], Any]) -> Reply[Any]:
@@ -90,27 +109,43 @@ def warm() -> None:
     design(read_text(new_job_text("US")).job)
 
 
-def _begun_of(question: Question) -> tuple[Document, Begun]:
-    from drainwright.design import begin
+def _laid_of(question: Question) -> tuple[Document, Laid]:
+    from drainwright.design import lay
     from drainwright.job.beside import lay_beside
     from drainwright.job.reading import read_record, read_text
 
     key = (question.job, digest(question))
-    if key in _begun:
-        _begun.move_to_end(key)
-        return _begun[key]
+    if key in _laid:
+        _laid.move_to_end(key)
+        return _laid[key]
     with tempfile.TemporaryDirectory(prefix="drainwright-") as folder:
         lay_beside({file.name: file.content for file in question.files}, Path(folder))
         if question.made:
             document = read_record(json.loads(question.text), question.name, folder=Path(folder))
         else:
             document = read_text(question.text, question.name, folder=Path(folder))
-    like = next((one for (job, _), (_, one) in reversed(_begun.items()) if job == question.job), None)
+    like = next((one for (job, _), (_, one) in reversed(_laid.items()) if job == question.job), None)
     try:
-        made = begin(document.job, like=like)
+        made = lay(document.job, like=like)
     except JobError as error:
         raise document.with_lines(error) from None
-    return _keep(_begun, key, (document, made))
+    return _keep(_laid, key, (document, made))
+
+
+def _begun_of(question: Question) -> Begun:
+    from drainwright.design import build_on
+
+    key = (question.job, digest(question))
+    if key in _begun:
+        _begun.move_to_end(key)
+        return _begun[key]
+    document, laid = _laid_of(question)
+    like = next((one for (job, _), one in reversed(_begun.items()) if job == question.job), None)
+    try:
+        made = build_on(laid, like=like)
+    except JobError as error:
+        raise document.with_lines(error) from None
+    return _keep(_begun, key, made)
 
 
 def _designed(question: Question) -> Design:
@@ -120,7 +155,7 @@ def _designed(question: Question) -> Design:
     if key in _kept:
         _kept.move_to_end(key)
         return _kept[key]
-    document, begun = _begun_of(question)
+    begun, (document, _) = _begun_of(question), _laid_of(question)
     like = next((one for (job, _), one in reversed(_kept.items()) if job == question.job), None)
     try:
         made = finish(begun, like=like)
@@ -136,4 +171,4 @@ def _keep(into: OrderedDict[tuple[str, str], Made], key: tuple[str, str], made: 
     return made
 
 
-__all__ = ["KEPT", "answer", "answer_early", "digest", "warm"]
+__all__ = ["KEPT", "answer", "answer_early", "answer_laid", "digest", "warm"]

@@ -11,8 +11,8 @@ from typing import Any
 
 from pebble import ProcessExpired, ProcessPool
 
-from drainwright.office.answers.asking import Broke, EarlyView, Question, Reply, Shown, TooLong, View
-from drainwright.office.answers.worker import answer, answer_early, warm
+from drainwright.office.answers.asking import Broke, EarlyView, LaidView, Question, Reply, Shown, TooLong, View
+from drainwright.office.answers.worker import answer, answer_early, answer_laid, warm
 
 LONGEST = 60.0  # s; the largest example takes a few
 
@@ -61,6 +61,10 @@ class Workers:
     async def ask_early(self, question: Question, view: EarlyView[Shown]) -> Reply[Shown]:
         """Ask for a view of what is known before the storm, as ``ask`` otherwise."""
         return await self._ask(answer_early, question, view)
+
+    async def ask_laid(self, question: Question, view: LaidView[Shown]) -> Reply[Shown]:
+        """Ask for a view of what is known before digging and price, as ``ask`` otherwise."""
+        return await self._ask(answer_laid, question, view)
 
     async def _ask(self, work: Callable[..., Reply[Any]], question: Question, view: object) -> Reply[Any]:
         pool = self._pools[zlib.crc32(question.job.encode()) % len(self._pools)]

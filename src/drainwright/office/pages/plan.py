@@ -16,7 +16,7 @@ from drainwright.office.answers.workers import Workers
 from drainwright.office.errors import answer
 from drainwright.office.pages.job_frame import At, at_job, job_page
 from drainwright.office.people.unpriced import job_without_costs, sees_prices, without_costs
-from drainwright.office.plan.drafts import asked, drafted, record_of, saved, shown, steps_of
+from drainwright.office.plan.drafts import Far, asked, drafted, record_of, saved, shown, steps_of
 from drainwright.office.plan.drawn import picture_of
 from drainwright.office.questions import question_of
 from drainwright.office.store.comparing import reached
@@ -58,7 +58,7 @@ class Edits(BaseModel):
 class Tried(Edits):
     """Edits that are not saved."""
 
-    early: bool = Field(default=False, description="what is known before the storm has run, and no more")
+    far: Far = Field(default="proven", description="how far it is designed: lines and grades, the price too, or all")
 
 
 def _workers(request: Request) -> Workers:
@@ -120,7 +120,7 @@ async def draft(
     record = drafted(before, [one.operation() for one in edits.operations])
     if await request.is_disconnected():  # a later draft is on its way
         return JSONResponse({"superseded": True})
-    reply = await asked(store, workers, who.firm, id, record, early=edits.early)
+    reply = await asked(store, workers, who.firm, id, record, far=edits.far)
     told = await run_in_threadpool(shown, record, reply)
     return JSONResponse(_seen(request, told))
 

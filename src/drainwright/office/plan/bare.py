@@ -73,7 +73,7 @@ def bare(record: Mapping[str, Any], known: Mapping[str, At]) -> dict[str, Any]:
     drawn = Drawn(
         points=tuple(DrawnPoint(name=name, at=at, told="") for name, at in known.items()), outline=corners, walls=(),
         runs=(), nodes=(), roots=(), drained=(), contours=(), picture=None, findings=(), price=0.0, currency="USD",
-        storm_run=False,
+        built=False, storm_run=False,
     )  # fmt: skip
     return {key: value for key, value in asdict(drawn).items() if key != "price"}
 

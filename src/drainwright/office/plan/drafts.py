@@ -15,7 +15,7 @@ from drainwright.office.answers.asking import Answered, Question, Refused, Reply
 from drainwright.office.answers.workers import Workers
 from drainwright.office.facts.spoken import spoken, told_apart
 from drainwright.office.plan.bare import bare, known_points
-from drainwright.office.plan.drawn import Drawn, drawn, drawn_early
+from drainwright.office.plan.drawn import Drawn, drawn, drawn_early, drawn_laid
 from drainwright.office.plan.things import lists_of, things_of
 from drainwright.office.questions import question_on
 from drainwright.office.store import revisions
@@ -24,6 +24,8 @@ from drainwright.office.store.editing import Operation, faults_of, operated, per
 from drainwright.office.store.errors import StoreError
 from drainwright.office.store.opening import Store
 from drainwright.office.store.records import Revision
+
+Far = Literal["laid", "priced", "proven"]  # how far a draft is designed
 
 STEPS = 200  # that can be undone after the page is opened anew
 _STEP = re.compile(r"(?P<way>[dur])(?P<step>[0-9a-f]{12})\.[0-9a-f]{8}-[0-9]{1,4}(\.[0-9]{1,4})?")
@@ -64,11 +66,13 @@ def drafted(revision: Revision, operations: Sequence[Operation]) -> dict[str, An
 
 
 async def asked(
-    store: Store, workers: Workers, firm: str, job: str, record: dict[str, Any], *, early: bool = False
+    store: Store, workers: Workers, firm: str, job: str, record: dict[str, Any], *, far: Far = "proven"
 ) -> Reply[Drawn]:
-    """The design of a draft, as the plan shows it; ``early``: what is known before its storm has run."""
+    """The design of a draft, as the plan shows it: as far as its lines, as its price, or whole."""
     question: Question = replace(question_on(store, firm, job, json.dumps(record)), name="job.json", made=True)
-    return await (workers.ask_early(question, drawn_early) if early else workers.ask(question, drawn))
+    if far == "laid":
+        return await workers.ask_laid(question, drawn_laid)
+    return await (workers.ask_early(question, drawn_early) if far == "priced" else workers.ask(question, drawn))
 
 
 def shown(record: dict[str, Any], reply: Reply[Drawn]) -> dict[str, Any]:

@@ -10,7 +10,7 @@ from drainwright.findings import judge_before_storm
 from drainwright.quantities import write
 
 if TYPE_CHECKING:
-    from drainwright.design import Begun, Design
+    from drainwright.design import Begun, Design, Laid
     from drainwright.field.model import Plan
     from drainwright.findings.model import Finding
 
@@ -111,10 +111,11 @@ class Drawn:
     contours: tuple[DrawnLine, ...]
     picture: DrawnPicture | None
     findings: tuple[DrawnFinding, ...]
-    price: float
+    price: float | None  # none: not reckoned yet
     currency: str
+    built: bool  # whether digging and price are reckoned
     storm_run: bool  # where not, nothing here is proven
-    waiting: tuple[str, ...] = ()  # ids of the checks that wait for the storm
+    waiting: tuple[str, ...] = ()  # ids of the checks that wait for what is not known yet
 
 
 def drawn(design: Design) -> Drawn:
@@ -145,9 +146,23 @@ def drawn_early(begun: Begun) -> Drawn:
     return _drawn(begun, findings, storm_run=False, waiting=waiting)
 
 
+def drawn_laid(laid: Laid) -> Drawn:
+    """The same of a job that is laid out and graded, and no more: without a price, and with what looks at no digging.
+
+    Parameters
+    ----------
+    laid : Laid
+        The job, laid out.
+    """
+    findings, waiting = judge_before_storm(laid.site, laid.inflows, laid.system, None, laid.moisture)
+    return _drawn(laid, findings, storm_run=False, waiting=waiting)
+
+
 def _drawn(
-    design: Design | Begun, findings: Sequence[Finding], *, storm_run: bool, waiting: tuple[str, ...] = ()
+    design: Design | Begun | Laid, findings: Sequence[Finding], *, storm_run: bool, waiting: tuple[str, ...] = ()
 ) -> Drawn:
+    from drainwright.design import Laid
+
     job, site, system = design.job, design.site, design.system
     units = job.units
     terrain = site.terrain
@@ -208,8 +223,9 @@ def _drawn(
             for one in findings
             if str(one.severity) != "ok"
         ),
-        price=float(design.build.price.total),
-        currency=design.build.price.currency,
+        price=None if isinstance(design, Laid) else float(design.build.price.total),
+        currency="" if isinstance(design, Laid) else design.build.price.currency,
+        built=not isinstance(design, Laid),
         storm_run=storm_run,
         waiting=waiting,
     )  # fmt: skip
@@ -221,4 +237,4 @@ def picture_of(design: Design) -> str | None:
     return None if backdrop is None else backdrop.picture
 
 
-__all__ = ["Drawn", "drawn", "drawn_early", "picture_of"]
+__all__ = ["Drawn", "drawn", "drawn_early", "drawn_laid", "picture_of"]
