@@ -6,6 +6,7 @@ READY := $(VENV)/.ready
 LOCKED := $(VENV)/.locked
 FRONTEND := hatch_build.py $(wildcard frontend/*.json frontend/*.mjs) $(shell find frontend/src -type f)
 OUT ?= out
+PROCESSES ?= 2
 MINUTES ?= 60
 FAULTS ?= 40
 
@@ -16,8 +17,8 @@ demo: $(READY)  ## write the papers of the demonstration job
 	$(BIN)/drainwright papers examples/block-wall-house/job.yaml --to $(OUT)/block-wall-house
 	@echo "Open $(OUT)/block-wall-house/proposal.pdf"
 
-test: $(READY)  ## run every test
-	$(BIN)/python -m pytest
+test: $(READY)  ## run every test, in PROCESSES at once (up to 3 GB each)
+	$(BIN)/python -m pytest -n $(PROCESSES)
 
 lint: $(READY)  ## style and types, of Python and of the front end
 	$(BIN)/ruff check .
