@@ -14,7 +14,6 @@ import pytest
 import shapely
 
 from drainwright.build.model import Hole
-from drainwright.build.trench import BASIN_BED
 from drainwright.design import Design
 from drainwright.job.works import OutletKind
 from drainwright.paper.drawings import drawings
@@ -32,6 +31,7 @@ from drainwright.paper.wording import Wording
 from drainwright.system.catalogue import find_pipe
 from drainwright.system.lift.uplift import BASIN_WALL
 from drainwright.system.outlets.ends import bare_length
+from drainwright.system.yard.basin_hole import HOLE_BED
 from tests.paper.sample import designed
 
 EXAMPLES = ("block-wall-house", "metric-basement", "sloping-lot", "soak-lot", "two-basins", "wrong-choices")
@@ -178,7 +178,7 @@ def test_the_basin_s_section_has_every_pump_float_and_its_bed() -> None:
         (bed,) = [mark for mark in sheet.marks if mark.layer == "stone" and isinstance(mark, Polygon)]
         mm = 1000.0 / ratio(sheet.scale)
         low, high = min(y for _, y in bed.points), max(y for _, y in bed.points)
-        assert high - low == pytest.approx(BASIN_BED * mm, abs=1e-6)
+        assert high - low == pytest.approx(HOLE_BED * mm, abs=1e-6)
 
 
 def test_the_least_wall_between_two_holes() -> None:

@@ -308,7 +308,7 @@ def _assumptions(design: Design) -> tuple[Block, ...]:
         dict.fromkeys((*design.site.notes, *design.inflows.notes, *design.system.notes, *design.build.dig.notes))
     )
     return (
-        Heading(text="Assumed and only stated", new_page=True),
+        Heading(text="Assumed and only stated"),
         *table,
         *((Heading(text="Notes of the design", level=2), Bullets(items=notes)) if notes else ()),
     )
