@@ -281,11 +281,52 @@ def test_the_keypad_types_feet_inches_and_fractions(browser: Browser, served: Se
 def test_every_part_fits_a_phone_and_says_nothing_to_the_console(browser: Browser, served: Served, theme: str) -> None:
     page = phone(browser, served, begun(served, SMALL_BOOK), theme)
     wrong = watched(page, served.address)
-    for name in ("", "walk", "levels", "points", "signs", "lines", "photos", "unsent"):
+    for name in ("", "walk", "sketch", "levels", "points", "signs", "lines", "photos", "unsent"):
         part(page, name)
         page.wait_for_timeout(100)
         assert page.evaluate("document.documentElement.scrollWidth") <= SIZES["phone"][0], name
     assert wrong == []
+    page.context.close()
+
+
+def tap_sketch(page: Page, across: float, down: float) -> None:
+    """Touch the sketch at shares of its width and height."""
+    sketch = page.locator(".sketch svg").first
+    box = sketch.bounding_box()
+    assert box is not None
+    sketch.tap(position={"x": box["width"] * across, "y": box["height"] * down})
+
+
+def test_a_tap_on_the_sketch_chooses_the_point_for_a_shot_and_a_photo(
+    browser: Browser, served: Served, tmp_path: Path
+) -> None:
+    from PIL import Image
+
+    picture = tmp_path / "low.jpg"
+    Image.new("RGB", (64, 48), "tan").save(picture)
+    job = begun(served, SMALL_BOOK)
+    page = phone(browser, served, job)
+    page.context.set_offline(True)
+    type_points_at(page, "P1", "33", "24")
+    part(page, "sketch")
+    tap_sketch(page, 0.85, 0.2)  # beside P1, which lies up and right of W1
+    page.get_by_text("P1: no level yet").wait_for()
+    page.get_by_role("button", name="Shot at P1").tap()
+    assert page.input_value("#level-point") == "P1"
+    fill(page, level_point="BM", level_reading="5.42")
+    press(page, "Add this reading", 1)
+    tap_sketch(page, 0.85, 0.2)
+    fill(page, level_reading="4.5")
+    page.get_by_text("P1: level 100.920 ft").wait_for()  # 100 + 5.42 - 4.5, before it is kept
+    assert "P1 100.920 ft" in page.locator(".sketch text").all_text_contents()
+    press(page, "Add this reading", 2)
+    part(page, "photos")
+    tap_sketch(page, 0.5, 0.5)
+    east, north = page.input_value("#photo-pin").removesuffix(" ft").split(" ft, ")
+    assert abs(float(east) - 18) < 1  # half way from (3, 4) to (33, 24), beside both
+    assert abs(float(north) - 14) < 1
+    page.set_input_files("#photo-file", picture)
+    page.locator(".sketch .pin").wait_for(state="attached")
     page.context.close()
 
 

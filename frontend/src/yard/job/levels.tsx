@@ -1,11 +1,13 @@
 // The level book: reduced as it is typed, and told at once where it does not close.
 import { useState } from "preact/hooks";
 import type { JSX } from "preact";
+import type { System } from "../units";
 import type { YardBook } from "./book";
-import { list, mapping, standing, text, type Json } from "./path";
+import { changed, list, mapping, standing, text, type Json } from "./path";
 import { Choice, Field, Told, checked, useDraft, type Fields } from "./parts";
 import { fine, levelsOf, systemOf } from "./reckon";
 import { Row } from "./rows";
+import { Ground } from "./sketch";
 
 const ROWS = "survey.level_book";
 const SIGHTS = [
@@ -105,6 +107,14 @@ function likely(rows: readonly { readonly [key: string]: Json }[]): string {
   return !last || (last["foresight"] !== undefined && last["backsight"] === undefined) ? "backsight" : "intermediate";
 }
 
+/** The row as it is typed. */
+function rowOf(fields: Fields, sight: string, point: string, system: System): { readonly [key: string]: string } {
+  const value = (key: string, reads: "rod" | "tape"): string => checked(fields[key] ?? "", reads, system, false).value;
+  const [distance, note] = [value("distance", "tape"), (fields["note"] ?? "").trim()];
+  const sights = sight === "turn" ? { foresight: value("reading", "rod"), backsight: value("back", "rod") } : { [sight]: value("reading", "rod") };
+  return { point: point.trim().replace(/\s+/g, " "), ...sights, ...(distance ? { distance } : {}), ...(note ? { note } : {}) };
+}
+
 function Reading({ book, draft }: { book: YardBook; draft: ReturnType<typeof useDraft> }): JSX.Element {
   const system = systemOf(book.record);
   const [fields, change, clear] = draft;
@@ -114,6 +124,7 @@ function Reading({ book, draft }: { book: YardBook; draft: ReturnType<typeof use
   const mark = text(mapping(book.at("survey.benchmark"))["name"]) || "BM";
   const point = fields["point"] || (rows.length ? "" : mark);
   const editing = fields["at"] ?? "";
+  const path = editing ? `${ROWS}[${editing}]` : `${ROWS}[+]`;
   const add = async (): Promise<void> => {
     const name = checked(point, "name", system);
     const reading = checked(fields["reading"] ?? "", "rod", system);
@@ -121,16 +132,16 @@ function Reading({ book, draft }: { book: YardBook; draft: ReturnType<typeof use
     const distance = checked(fields["distance"] ?? "", "tape", system, false);
     setErrors({ point: name.error, reading: reading.error, back: back.error, distance: distance.error });
     if (name.error || reading.error || back.error || distance.error) return;
-    const note = (fields["note"] ?? "").trim();
-    const sights = sight === "turn" ? { foresight: reading.value, backsight: back.value } : { [sight]: reading.value };
-    const row = { point: name.value, ...sights, ...(distance.value ? { distance: distance.value } : {}), ...(note ? { note } : {}) };
-    if (await book.set(editing ? `${ROWS}[${editing}]` : `${ROWS}[+]`, row)) {
+    if (await book.set(path, rowOf(fields, sight, point, system))) {
       clear();
       document.getElementById("level-point")?.focus();
     }
   };
+  // As it would stand with what is typed: its level is told before it is kept.
+  const typed = point.trim() && (fields["reading"] ?? "").trim() ? changed(book.record, path, rowOf(fields, sight, point, system)) : book.record;
   return (
     <form onSubmit={(event) => { event.preventDefault(); void add(); }}>
+      <Ground book={book} record={typed} chosen={fields["point"] || text(rows.at(-1)?.["point"])} choose={(name) => change({ point: name })} />
       <h3>{editing ? `Change row ${Number(editing) + 1}` : "Next reading"}</h3>
       <Field id="level-point" label="Point" value={point} reads="name" system={system} error={errors["point"] ?? ""} change={(value) => change({ point: value })} />
       <Choice id="level-sight" label="Sight" value={sight} options={SIGHTS} change={(value) => change({ sight: value })} />

@@ -9,11 +9,12 @@ import { list, mapping, text, type Json } from "./path";
 import { Told } from "./parts";
 import { Pictures } from "./photos";
 import { Points } from "./points";
-import { groundOf, levelsOf } from "./reckon";
+import { groundOf, levelsOf, spotsOf } from "./reckon";
 import { Signs } from "./signs";
+import { Spots } from "./spots";
 import { Walk } from "./walk";
 
-const PARTS: Readonly<Record<string, (props: { book: YardBook }) => JSX.Element>> = { walk: Walk, levels: Levels, points: Points, signs: Signs, lines: Lines, photos: Pictures, unsent: Unsent };
+const PARTS: Readonly<Record<string, (props: { book: YardBook }) => JSX.Element>> = { walk: Walk, sketch: Spots, levels: Levels, points: Points, signs: Signs, lines: Lines, photos: Pictures, unsent: Unsent };
 
 export function Yard({ book }: { book: YardBook }): JSX.Element {
   const [, redraw] = useState(0);
@@ -83,6 +84,7 @@ function Front({ book }: { book: YardBook }): JSX.Element {
   const book_ = trouble ? "it cannot be followed" : worst ? (Math.abs(worst.misclosure) <= worst.allowable ? "it closes" : "it does not close") : "open";
   const doors = [
     ["walk", "Walk round the house", legs ? `${legs} sides; ${ground.walk ? (ground.walk.blunder ? "does not close" : "it closes") : "not closed yet"}` : "not begun"],
+    ["sketch", "Sketch", `${spotsOf(book.record).length} places; tap one for a shot, a photo, or what is seen there`],
     ["levels", "Level book", reduced || trouble ? `${list(book.at("survey.level_book")).length} rows; ${book_}` : "not begun"],
     ["points", "Points and ties", `${list(book.at("survey.points")).length} points`],
     ["signs", "What is seen, and tests", `${list(book.at("symptoms")).length} seen, ${list(book.at("moisture_tests")).length} tests`],

@@ -2,7 +2,6 @@
 import { useState } from "preact/hooks";
 import type { ComponentChildren, JSX } from "preact";
 import { QuantityError, parse } from "../reading";
-import type { Plan } from "../ties";
 import type { System } from "../units";
 
 export type Fields = Readonly<Record<string, string>>;
@@ -12,13 +11,22 @@ export function useDraft(key: string, empty: Fields): [Fields, (change: Fields) 
   const [fields, setFields] = useState<Fields>(() => ({ ...empty, ...readDraft(key) }));
   const keep = (next: Fields): void => {
     setFields(next);
-    try {
-      localStorage.setItem(key, JSON.stringify(next));
-    } catch {
-      // No room for a draft: the fields still stand on the page, and the entry itself tells if it cannot be kept.
-    }
+    store(key, next);
   };
   return [fields, (change) => keep({ ...fields, ...change }), () => keep(empty)];
+}
+
+/** Fill fields of a part that is not open, beside what was typed there. */
+export function putDraft(key: string, fields: Fields): void {
+  store(key, { ...readDraft(key), ...fields });
+}
+
+function store(key: string, fields: Fields): void {
+  try {
+    localStorage.setItem(key, JSON.stringify(fields));
+  } catch {
+    // No room for a draft: the fields still stand on the page, and the entry itself tells if it cannot be kept.
+  }
 }
 
 function readDraft(key: string): Fields {
@@ -146,50 +154,5 @@ export function Told({ kind, title, children }: { kind: keyof typeof OUTLINES; t
       <h3><svg class={`shape ${kind}`} viewBox="0 0 16 16" aria-hidden="true"><path d={OUTLINES[kind]} /></svg>{title}</h3>
       {children && <p>{children}</p>}
     </div>
-  );
-}
-
-export interface Mark {
-  readonly name: string;
-  readonly at: Plan;
-  readonly kind: "corner" | "point" | "now" | "other";
-}
-
-interface SketchProps {
-  readonly title: string;
-  readonly lines?: readonly (readonly Plan[])[];
-  readonly closing?: readonly Plan[];
-  readonly marks: readonly Mark[];
-  readonly rings?: readonly { readonly at: Plan; readonly radius: number }[];
-}
-
-const WIDE = 340;
-
-/** A sketch to scale, north up. */
-export function Sketch({ title, lines = [], closing = [], marks, rings = [] }: SketchProps): JSX.Element | null {
-  const places = [...lines.flat(), ...closing, ...marks.map(({ at }) => at)];
-  if (places.length < 2) return null;
-  const [easts, norths] = [places.map(([east]) => east), places.map(([, north]) => north)];
-  const [west, south] = [Math.min(...easts), Math.min(...norths)];
-  const [wide, high] = [Math.max(...easts) - west || 1, Math.max(...norths) - south || 1];
-  const scale = Math.min((WIDE - 60) / wide, 260 / high);
-  const x = (at: Plan): number => 26 + (at[0] - west) * scale;
-  const y = (at: Plan): number => 22 + (south + high - at[1]) * scale;
-  const line = (path: readonly Plan[]): string => path.map((at) => `${x(at).toFixed(1)},${y(at).toFixed(1)}`).join(" ");
-  return (
-    <figure class="sketch">
-      <svg viewBox={`0 0 ${WIDE} ${Math.round(high * scale + 44)}`} role="img" aria-label={title}>
-        {rings.map(({ at, radius }, n) => <circle key={n} class="ring" cx={x(at)} cy={y(at)} r={radius * scale} />)}
-        {lines.map((path, n) => <polyline key={n} class="side" points={line(path)} />)}
-        {closing.length > 1 && <polyline class="gap" points={line(closing)} />}
-        {marks.map(({ name, at, kind }) => (
-          <g key={`${kind} ${name}`} class={kind}>
-            {kind === "corner" ? <rect x={x(at) - 4} y={y(at) - 4} width="8" height="8" /> : <circle cx={x(at)} cy={y(at)} r={kind === "now" ? 6 : 3.5} />}
-            <text x={x(at) + 7} y={y(at) - 6}>{name}</text>
-          </g>
-        ))}
-      </svg>
-      <figcaption>{title}. North is up.</figcaption>
-    </figure>
   );
 }

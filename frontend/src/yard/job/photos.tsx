@@ -6,6 +6,7 @@ import { formToken } from "../../offline/post";
 import type { YardBook } from "./book";
 import { Field, Told, useDraft } from "./parts";
 import { systemOf } from "./reckon";
+import { Ground } from "./sketch";
 
 export interface Photo {
   readonly id: string;
@@ -81,7 +82,8 @@ export function Pictures({ book }: { book: YardBook }): JSX.Element {
   return (
     <section>
       <h2>Photos</h2>
-      <Field id="photo-pin" label="What it belongs to" hint="A point or a wall, like W1 or “north wall”." value={fields["pin"] ?? ""} reads="words" system={systemOf(book.record)} change={(pin) => change({ pin })} />
+      <Field id="photo-pin" label="What it belongs to" hint="Tap the sketch where it was taken; or a point or a wall in words, like W1 or “north wall”." value={fields["pin"] ?? ""} reads="words" system={systemOf(book.record)} change={(pin) => change({ pin })} />
+      <Ground book={book} chosen={fields["pin"] ?? ""} choose={(pin) => change({ pin })} place={(pin) => change({ pin })} />
       <Field id="photo-note" label="Note" value={fields["note"] ?? ""} reads="words" system={systemOf(book.record)} change={(note) => change({ note })} />
       <div class="entry">
         <label for="photo-file">Take a photo</label>

@@ -3,10 +3,12 @@ import { useState } from "preact/hooks";
 import type { JSX } from "preact";
 import type { YardBook } from "./book";
 import { entry, list, mapping, text, type Json } from "./path";
-import { Choice, Field, Sketch, Told, checked, useDraft, type Fields, type Mark } from "./parts";
-import { cornersOf, fixed, groundOf, read, systemOf, taped, within, type Ground } from "./reckon";
+import { Choice, Field, Told, checked, useDraft, type Fields } from "./parts";
+import { cornersOf, fixed, groundOf, placeOf, read, systemOf, taped, within, type Ground } from "./reckon";
 import { Row } from "./rows";
+import { Sketch, type Mark } from "./sketch";
 import type { Plan } from "../ties";
+import type { System } from "../units";
 
 const POINTS = "survey.points";
 const WAYS = [
@@ -56,7 +58,7 @@ export function Points({ book }: { book: YardBook }): JSX.Element {
         {way === "plan" && <>{field("east", "East", "tape", "West is minus.")}{field("north", "North", "tape", "South is minus.")}</>}
         {field("level", "Level", "tape", "Leave it out where the level book gives it.")}
         {field("note", "Note", "words", "Begin with “not ground:” where it is a sill, a spout, a bend.")}
-        <Preview fields={fields} ground={ground} system={system} choose={(other) => change({ other })} />
+        <Preview fields={fields} ground={ground} system={system} change={change} />
         <p class="row-ways"><button class="button">Keep this point</button></p>
       </form>
       <ol class="entries">
@@ -87,26 +89,46 @@ function tiesOf(fields: Fields, ground: Ground, system: "US" | "SI"): { given: {
   return { given: found.map(({ anchor, distance }) => ({ anchor, distance })), names: found.map(({ name }) => name) };
 }
 
+/** Fields that name the points which it is measured from. */
+const ENDS: Readonly<Record<string, readonly string[]>> = { ties: ["from1", "from2", "from3"], along: ["line1", "line2"] };
+
+/** Where a point stands that is typed by another way than by tapes, as far as it is typed. */
+function placeTyped(fields: Fields, ground: Ground, system: System): Plan | undefined {
+  const size = (key: string): string => checked(fields[key] ?? "", "tape", system, false).value;
+  if (fields["way"] === "plan") return placeOf({ name: "", east: size("east"), north: size("north") }, ground.points, 0)?.at;
+  if (fields["way"] !== "along") return undefined;
+  return placeOf({ name: "", along: [fields["line1"] ?? "", fields["line2"] ?? ""], distance: size("distance"), offset: size("offset") || "0 m" }, ground.points, 0)?.at;
+}
+
 /** The point as it would stand: drawn while it is typed. */
-function Preview({ fields, ground, system, choose }: { fields: Fields; ground: Ground; system: "US" | "SI"; choose: (other: string) => void }): JSX.Element {
+function Preview({ fields, ground, system, change }: { fields: Fields; ground: Ground; system: "US" | "SI"; change: (fields: Fields) => void }): JSX.Element {
   const marks: Mark[] = [...ground.points.values()].flatMap(({ name, at, corner }) => (at ? [{ name, at, kind: corner ? ("corner" as const) : ("point" as const) }] : []));
   const outline = [...ground.points.values()].flatMap(({ at, corner }) => (corner && at ? [at] : []));
   const { given } = (fields["way"] || "ties") === "ties" ? tiesOf(fields, ground, system) : { given: [] };
   const tried = given.length > 1 ? fixed(given, 0.01, undefined, cornersOf(ground.points.values())) : null;
   const chosen = fields["other"] === "1" ? 1 : 0;
-  const now = tried?.fixes.map(({ at }, n): Mark => ({ name: n === chosen ? fields["name"] || "here" : "or here", at, kind: n === chosen ? "now" : "other" })) ?? [];
+  const ends = ENDS[fields["way"] || "ties"] ?? [];
+  const here = placeTyped(fields, ground, system);
+  const now = tried?.fixes.map(({ at }, n): Mark => ({ name: n === chosen ? fields["name"] || "here" : "or here", at, kind: n === chosen ? "now" : "other" })) ?? (here ? [{ name: fields["name"] || "here", at: here, kind: "now" as const }] : []);
   const best = tried?.fixes[chosen];
+  // The first end that nobody named yet; where all are named, the last gives way.
+  const from = (name: string | undefined): void => {
+    const end = ends.find((key) => !(fields[key] ?? "").trim()) ?? ends.at(-1);
+    if (name && end && !ends.some((key) => fields[key] === name)) change({ [end]: name });
+  };
   return (
     <>
       <Sketch
-        title="What is fixed so far"
+        title={ends.length ? "What is fixed so far. Tap a point to measure from it" : "What is fixed so far"}
+        system={system}
         lines={outline.length > 2 ? [[...outline, outline[0] as Plan]] : []}
         marks={[...marks, ...now]}
         rings={given.map(({ anchor, distance }) => ({ at: anchor, radius: distance }))}
+        {...(ends.length ? { tapped: (near) => from(near.find(({ place: { kind } }) => kind === "corner" || kind === "point")?.place.name) } : {})}
       />
       {tried?.trouble && <Told kind="fails" title="The tapes do not meet">{tried.trouble}.</Told>}
       {tried && tried.fixes.length > 1 && (
-        <p class="row-ways"><button type="button" class="button quiet" onClick={() => choose(chosen ? "0" : "1")}>It is on the other side</button></p>
+        <p class="row-ways"><button type="button" class="button quiet" onClick={() => change({ other: chosen ? "0" : "1" })}>It is on the other side</button></p>
       )}
       {best && (
         <Told kind={best.weak ? "caution" : "ok"} title={best.weak ? "A weak fix" : "A good fix"}>

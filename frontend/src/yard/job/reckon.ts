@@ -87,6 +87,32 @@ export function pathWalked(record: Json): Plan[] {
   return path;
 }
 
+/** A name with its place, as a sketch shows it. */
+export interface Spot {
+  readonly name: string;
+  readonly at: Plan;
+  readonly corner: boolean;
+  /** As taped in a walk that is not closed: its place will move. */
+  readonly rough: boolean;
+}
+
+/** All that has a place so far; corners of a walk that is not closed stand where the tape leads. */
+export function spotsOf(record: Json): Spot[] {
+  const ground = groundOf(record);
+  const fixed_ = [...ground.points.values()].flatMap(({ name, at, corner }) => (at ? [{ name, at, corner, rough: false }] : []));
+  if (ground.walk || standing(record, "survey.perimeter.start") === null) return fixed_;
+  const { start, legs } = walkOf(record);
+  const names = [start, ...legs.map((leg) => text(mapping(leg)["to"]))];
+  const walked_ = pathWalked(record).map((at, n) => ({ name: names[n] ?? "", at, corner: true, rough: true }));
+  return [...walked_.filter(({ name }, n) => n === 0 || name !== start), ...fixed_];
+}
+
+/** The place that words name, such as “W1”, “12.5 ft, -3 ft” or “at W1”; undefined where they name none. */
+export function placeTold(record: Json, words: string): Plan | undefined {
+  const name = words.replace(/^at /, "");
+  return spotsOf(record).find((one) => one.name === name)?.at ?? (name.includes(",") ? planOf(name, new Map()) : undefined);
+}
+
 export function groundOf(record: Json): Ground {
   const points = new Map<string, Placed>();
   const { walk, trouble } = walked(record);
@@ -126,7 +152,8 @@ function walked(record: Json): { walk: Walked | null; trouble: string } {
   }
 }
 
-function placeOf(one: { readonly [key: string]: Json }, points: ReadonlyMap<string, Placed>, tape: number): Placed | undefined {
+/** Where a point is, by what was measured of it; undefined where it hangs on one that has no place. */
+export function placeOf(one: { readonly [key: string]: Json }, points: ReadonlyMap<string, Placed>, tape: number): Placed | undefined {
   const name = text(one["name"]);
   const plain = { name, corner: false, fixes: [], trouble: "" };
   if (one["east"] !== undefined) {
@@ -201,18 +228,29 @@ export function levelsOf(record: Json): Levels {
   marks.set(text(benchmark["name"]) || "BM", read(benchmark["elevation"]) ?? 30.48);
   const closing = mapping(standing(record, "survey.closing_benchmark"));
   if (closing["name"] !== undefined) marks.set(text(closing["name"]), read(closing["elevation"]) ?? 30.48);
-  const known = new Map(
-    list(standing(record, "survey.points")).map(mapping).flatMap((one) => {
-      const level = one["level"] === undefined ? undefined : read(one["level"]);
-      return level === undefined ? [] : [[text(one["name"]), level] as const];
-    }),
-  );
   try {
-    return { reduced: reduceBook(read_, marks, known), trouble: "" };
+    return { reduced: reduceBook(read_, marks, levelsGiven(record)), trouble: "" };
   } catch (error) {
     if (!(error instanceof BookError)) throw error;
     return { reduced: null, trouble: error.problems.map(({ row, found, expected }) => `Row ${row + 1}: found ${found}; expected ${expected}.`).join(" ") };
   }
+}
+
+/** Levels that were given with their points. */
+function levelsGiven(record: Json): Map<string, number> {
+  const points = list(standing(record, "survey.points")).map(mapping);
+  return new Map(
+    points.flatMap((one) => {
+      const level = one["level"] === undefined ? undefined : read(one["level"]);
+      return level === undefined ? [] : [[text(one["name"]), level] as const];
+    }),
+  );
+}
+
+/** Levels by name: of the level book, and those that were given. */
+export function levelsKnown(record: Json): ReadonlyMap<string, number> {
+  const lines = levelsOf(record).reduced?.lines ?? [];
+  return new Map([...levelsGiven(record), ...lines.map((line) => [line.point, line.adjusted ?? line.level] as const)]);
 }
 
 /** Turned so far, in degrees: a closed walk comes to a full circle. */

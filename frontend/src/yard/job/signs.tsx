@@ -6,6 +6,7 @@ import { list, mapping, text } from "./path";
 import { Choice, Field, checked, useDraft } from "./parts";
 import { systemOf } from "./reckon";
 import { Row } from "./rows";
+import { Ground } from "./sketch";
 import choices from "./choices.json";
 
 export function Signs({ book }: { book: YardBook }): JSX.Element {
@@ -42,7 +43,8 @@ function Seen({ book }: { book: YardBook }): JSX.Element {
   return (
     <form onSubmit={(event) => { event.preventDefault(); void add(); }}>
       <Field id="seen-what" label="What is seen or told" value={fields["what"] ?? ""} reads="words" system={system} error={errors["what"] ?? ""} change={(what) => change({ what })} />
-      <Field id="seen-where" label="Where" hint="Like “north wall”, “crawl space”." value={fields["where"] ?? ""} reads="words" system={system} change={(where) => change({ where })} />
+      <Field id="seen-where" label="Where" hint="Like “north wall”, “crawl space”; or tap the sketch." value={fields["where"] ?? ""} reads="words" system={system} change={(where) => change({ where })} />
+      <Ground book={book} chosen={(fields["where"] ?? "").replace(/^at /, "")} choose={(name) => change({ where: `at ${name}` })} place={(words) => change({ where: `at ${words}` })} />
       <Choice id="seen-when" label="When" value={fields["when"] ?? ""} options={choices.when} change={(when) => change({ when })} />
       <Choice id="seen-sign" label="Kind" value={fields["sign"] ?? ""} options={[["", "none of these"], ...choices.sign.map((one) => [one, one] as const)]} change={(sign) => change({ sign })} />
       <Choice id="seen-spot" label="Where on wall or floor" value={fields["spot"] ?? ""} options={choices.spot} change={(spot) => change({ spot })} />

@@ -3,8 +3,9 @@ import { useState } from "preact/hooks";
 import type { JSX } from "preact";
 import type { YardBook } from "./book";
 import { entry, list, mapping, text } from "./path";
-import { Field, Sketch, Told, checked, useDraft } from "./parts";
+import { Field, Told, checked, useDraft } from "./parts";
 import { Row } from "./rows";
+import { Sketch } from "./sketch";
 import { groundOf, pathWalked, systemOf, taped, turned, walkOf } from "./reckon";
 
 const LEGS = "survey.perimeter.legs";
@@ -97,6 +98,7 @@ function WalkSketch({ book }: { book: YardBook }): JSX.Element {
     <>
       <Sketch
         title="The walk as it was taped"
+        system={system}
         lines={[path]}
         closing={path.length > 2 ? [last, first] : []}
         marks={names.map((name, n) => ({ name, at: path[n] ?? first, kind: "corner" }))}
