@@ -17,7 +17,7 @@ from drainwright.paper.ground_sheet import ground_sheet
 from drainwright.paper.label import place_labels
 from drainwright.paper.measure import text_box
 from drainwright.paper.sheet import TextMark
-from drainwright.paper.terrain_sheet import terrain_drafts
+from drainwright.paper.terrain_sheet import terrain_sheet
 from tests.paper.sample import designed
 
 HILLSIDE = Path(__file__).parents[3] / "shared" / "data" / "survey" / "hillside_points_PNEZD.csv"
@@ -35,7 +35,9 @@ def test_the_sheet_of_the_ground_names_its_contours(example: str) -> None:
     assert terrain is not None
     unit = FOOT if design.job.units == "US" else 1.0
     levels = {round(one.level / unit, 2) for one in terrain.contours}
-    found = named(terrain_drafts(design)[0].marks)
+    ground = terrain_sheet(design)
+    assert ground is not None
+    found = named(ground.draft.marks)
     assert {round(one.level / unit, 2) for one in terrain.contours if one.index} <= found <= levels
     assert len(found) >= 0.5 * len(levels)
 

@@ -15,7 +15,7 @@ from drainwright.findings.model import Severity
 from drainwright.job.values import Basis
 from drainwright.paper.documents import typeset
 from drainwright.paper.documents.assumed_blocks import assumed_rows
-from drainwright.paper.documents.blocks import Cell, Document, Notice, Paragraph, Table
+from drainwright.paper.documents.blocks import Cell, Document, Notice, Paragraph, Plate, Table
 from drainwright.paper.documents.cut_sheets import first_set_up
 from drainwright.paper.documents.marks import leaned_on
 from drainwright.paper.documents.say import Say, money, round_money
@@ -50,6 +50,17 @@ def test_each_paper_opens_and_names_its_job(pumped: Design, name: str) -> None:
 def test_equal_jobs_give_equal_bytes(pumped: Design, name: str) -> None:
     again = to_pdf(papers_of(pumped, sheets_of(pumped))[f"{name}.pdf"](), pumped.job.date)
     assert again == pdf_of(pumped, name)
+
+
+@pytest.mark.parametrize("name", [name for name in NAMES if name.startswith("drawings")])
+def test_a_set_of_drawings_is_its_sheets_and_no_page_more(pumped: Design, name: str) -> None:
+    """The crew's set began with a page that had its title alone."""
+    sheets = sheets_of(pumped)
+    plates = [block for block in papers_of(pumped, sheets)[f"{name}.pdf"]().blocks if isinstance(block, Plate)]
+    sizes = [page.mediabox[2:] for page in PdfReader(io.BytesIO(pdf_of(pumped, name))).pages]
+    assert [(float(wide) * 25.4 / 72, float(high) * 25.4 / 72) for wide, high in sizes] == [
+        (pytest.approx(plate.width, abs=0.1), pytest.approx(plate.height, abs=0.1)) for plate in plates
+    ]
 
 
 @pytest.mark.parametrize("name", [name for name in NAMES if not name.startswith("drawings")])

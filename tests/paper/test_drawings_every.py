@@ -23,7 +23,7 @@ from drainwright.paper.documents.typeset import to_pdf
 from drainwright.paper.drawings import drawings
 from drainwright.paper.dxf import to_dxf
 from drainwright.paper.frame import finish
-from drainwright.paper.plan import plan_drafts
+from drainwright.paper.plan import plan_sheet
 from drainwright.paper.sheet import Sheet
 from drainwright.paper.svg import to_svg
 
@@ -45,7 +45,7 @@ def design_of(example: str) -> Design:
 @cache
 def plan_of(example: str) -> Sheet:
     job = design_of(example).job
-    return finish(plan_drafts(design_of(example))[0], job, 1, 1)
+    return finish(plan_sheet(design_of(example)).drawn()[0], job, 1, 1)
 
 
 @pytest.mark.parametrize("example", EXAMPLES)

@@ -37,6 +37,22 @@ def test_texts_are_apart_and_on_the_paper(example: str, units: str) -> None:
         assert all(0 <= x <= sheet.width and 0 <= y <= sheet.height for mark in sheet.marks for x, y in corners(mark))
 
 
+@pytest.mark.parametrize("example", [*EXAMPLES, "long-house"])
+def test_no_label_lies_over_the_line_of_the_ground(example: str) -> None:
+    """A name that hides a stretch of it makes a step of the ground."""
+    for sheet in sheets(designed(example)):
+        ground = shapely.unary_union(
+            [
+                shapely.LineString(one.points)
+                for one in sheet.marks
+                if isinstance(one, Polyline) and one.layer == "ground"
+            ]
+        )
+        assert not ground.is_empty
+        over = [mark.text for mark in sheet.texts if shapely.Polygon(text_box(mark)).intersection(ground).length > 0.1]
+        assert over == []
+
+
 @pytest.mark.parametrize("example", EXAMPLES)
 def test_the_section_says_levels_flow_and_names(example: str) -> None:
     design = designed(example)

@@ -30,6 +30,29 @@ def test_a_long_address_is_told_whole_in_the_title_block(pumped: Design) -> None
             assert apart or min(one[2][1], other[2][1]) - max(one[0][1], other[0][1]) < 0.5
 
 
+def test_an_address_and_a_firm_of_three_lines_are_told_whole(pumped: Design) -> None:
+    """What went beyond two lines was cut: the town and the firm were lost first."""
+    place = pumped.job.property.model_copy(
+        update={
+            "address": "Rear cottage behind the former packing house, 12345 North Old Quarry and Mill Race Road East",
+            "town": "Upper Fernhollow by the Millrace",
+        }
+    )
+    firm = pumped.job.firm.model_copy(update={"name": "Example Drainage and Foundation Company of Fernhollow"})
+    job = pumped.job.model_copy(update={"property": place, "firm": firm, "title": "Wet floors"})
+    draft = Draft(name="x", title="Plan", scale="none", paper=LETTER, marks=(), description="A sheet.")
+    texts = [mark for mark in finish(draft, job, 1, 1).marks if isinstance(mark, TextMark)]
+    told = " ".join(mark.text for mark in texts)
+    assert f"{place.address}, {place.town} · {firm.name}" in told
+    assert "…" not in told
+    boxes = [text_box(mark) for mark in texts]
+    assert min(y for box in boxes for _, y in box) > MARGIN
+    for number, one in enumerate(boxes):
+        for other in boxes[number + 1 :]:
+            apart = one[1][0] <= other[0][0] or other[1][0] <= one[0][0]
+            assert apart or min(one[2][1], other[2][1]) - max(one[0][1], other[0][1]) < 0.5
+
+
 def test_a_figure_goes_with_its_unit_to_the_next_line() -> None:
     """The table of what breaks had an hour's "h" alone on a line."""
     text = "Water at the underside of the floor after 26.9 h."

@@ -13,7 +13,7 @@ from drainwright.paper.documents.crew_spanish import translator_of
 from drainwright.paper.documents.handover_built import pump_blocks
 from drainwright.paper.documents.told import crew_answers
 from drainwright.paper.documents.upkeep import upkeep
-from drainwright.paper.plan import plan_drafts
+from drainwright.paper.plan import plan_sheet
 from drainwright.paper.profile import profile_drafts
 from drainwright.paper.sheet import Mark, TextMark
 from drainwright.system.fittings import network_fittings
@@ -45,7 +45,7 @@ def test_its_place_is_four_feet_from_the_house_end(relieved: Design, pumped: Des
 def test_it_is_drawn_on_profile_and_plan(relieved: Design, pumped: Design) -> None:
     drawn = " ".join(told(draft.marks) for draft in profile_drafts(relieved))
     assert "freeze relief, 4 ft from SUMP" in drawn
-    plan, without = plan_drafts(relieved)[0], plan_drafts(pumped)[0]
+    plan, without = plan_sheet(relieved).drawn()[0], plan_sheet(pumped).drawn()[0]
     assert "freeze relief" in told(plan.marks)
     assert "freeze relief" not in told(without.marks)
 

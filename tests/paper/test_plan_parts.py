@@ -13,7 +13,7 @@ import shapely
 from drainwright.design import Design
 from drainwright.paper.frame import Draft
 from drainwright.paper.measure import text_box
-from drainwright.paper.plan import plan_drafts
+from drainwright.paper.plan import plan_sheet
 from drainwright.paper.plan_parts import COARSE, Grid, grid_of, part_drafts, window_of
 from drainwright.paper.sheet import Polygon, Polyline, TextMark
 from drainwright.paper.wording import Wording
@@ -146,7 +146,7 @@ def test_no_wall_strikes_through_its_length(example: str) -> None:
     """The lengths of the walls at the top of a plan touched the wall's own line."""
     design = designed(example)
     grid = grid_of(design)
-    drafts = plan_drafts(design)[:1] if grid is None else list(part_drafts(design))
+    drafts = [plan_sheet(design).drawn()[0]] if grid is None else list(part_drafts(design))
     lengths = {Wording(design.job.units).length(math.dist(wall.start, wall.end)) for wall in design.site.walls}
     seen = 0
     for draft in drafts:

@@ -12,9 +12,9 @@ from drainwright.design import Design
 from drainwright.paper.frame import Draft
 from drainwright.paper.label import Label, place_labels
 from drainwright.paper.measure import text_box
-from drainwright.paper.plan import COARSE, plan_drafts, plan_marks, setting
+from drainwright.paper.overview import overview_drafts
+from drainwright.paper.plan import COARSE, plan_marks, setting
 from drainwright.paper.plan_key import keyed
-from drainwright.paper.plan_parts import part_drafts
 from drainwright.paper.setting_out import row_names, taped_places
 from drainwright.paper.sheet import Circle, Polyline, TextMark
 from drainwright.paper.wording import Wording
@@ -24,8 +24,7 @@ from .test_drawings_every import EXAMPLES, design_of
 
 @cache
 def plan_sheets(example: str) -> tuple[Draft, ...]:
-    design = design_of(example)
-    return (*plan_drafts(design), *part_drafts(design))
+    return tuple(overview_drafts(design_of(example)))
 
 
 def texts(draft: Draft) -> list[TextMark]:
@@ -122,6 +121,19 @@ def test_a_plan_drawn_in_parts_has_its_tapes_on_the_parts() -> None:
     said = {text.split()[-1] for draft in others for mark in texts(draft) if (text := mark.text)}
     rows = row_names(taped_places(design))
     assert {rows["CB1"], rows["CB3"]} <= said
+
+
+def test_further_tables_stand_beside_the_ground_where_all_of_them_fit() -> None:
+    """Thirteen rows of setting out stood alone on a sheet of their own, beside a ground whose panel was half empty."""
+    plan, ground = (draft for draft in plan_sheets("block-wall-house") if draft.name in ("plan", "ground"))
+    assert not any("tables" in draft.name for draft in plan_sheets("block-wall-house"))
+    assert "Setting out" in [mark.text for mark in texts(ground)]
+    assert f"Further tables of this plan: see the sheet {ground.title}." in [mark.text for mark in texts(plan)]
+    for draft in plan_sheets("long-house"):  # whose tables are far too many
+        assert not any(mark.text.startswith("Further tables") for mark in texts(draft))
+    held = {draft.name: [mark.text for mark in texts(draft)] for draft in plan_sheets("long-house")}
+    assert "Setting out" in held["plan-tables-1"]
+    assert "Setting out" not in held["ground"]
 
 
 def test_what_finds_no_room_has_a_number_in_the_drawing_and_stands_in_the_key() -> None:

@@ -23,7 +23,7 @@ from drainwright.paper.measure import text_box
 from drainwright.paper.outlet_detail import outlet_drafts
 from drainwright.paper.outlet_ends import end_rows
 from drainwright.paper.section import basin_drafts
-from drainwright.paper.sheet import Polygon, Polyline, Sheet, TextMark
+from drainwright.paper.sheet import Circle, Polygon, Polyline, Sheet, TextMark
 from drainwright.paper.svg import to_svg
 from drainwright.paper.trench_section import build_ups, trench_drafts
 from drainwright.paper.wall_section import wall_draft
@@ -164,6 +164,20 @@ def test_holes_are_drawn_where_the_takeoff_has_them(example: str) -> None:
         assert pipes == pytest.approx(sorted(find_pipe(hole.pipe).outside * scale for hole in holes), rel=0.01)
 
 
+@pytest.mark.parametrize("example", ["block-wall-house", "metric-basement", "two-basins", "wrong-choices"])
+def test_no_leader_line_runs_through_a_hole(example: str) -> None:
+    """YD2's line ran over the hole of FD2: who follows it drills the wrong one."""
+    sheet_of = {name: sheet for name, sheet in drawings(designed(example)).items() if name.startswith("holes")}
+    assert sheet_of
+    for sheet in sheet_of.values():
+        holes = [shapely.Point(one.centre).buffer(one.radius) for one in sheet.marks
+                 if isinstance(one, Circle) and one.layer == "fitting"]  # fmt: skip
+        leaders = [shapely.LineString(one.points) for one in sheet.marks
+                   if isinstance(one, Polyline) and one.layer == "leader line"]  # fmt: skip
+        assert holes
+        assert [leader.wkt for leader in leaders if any(leader.intersects(hole) for hole in holes)] == []
+
+
 def test_the_basin_s_section_has_every_pump_float_and_its_bed() -> None:
     """Two pumps where two are designed, a float for each start and the alarm, and the stone that it stands on."""
     for path, pumps in (("block-wall-house", 2), ("metric-basement", 1)):
@@ -297,6 +311,26 @@ def test_an_end_without_a_guard_shows_none() -> None:
         said = " ".join(mark.text for mark in draft.marks if isinstance(mark, TextMark))
         assert ("bars of the guard" in said) is shown
         assert ("comes off to clean" in said) is shown
+
+
+def test_the_wall_s_sheet_tells_the_dig_of_the_wall_that_it_shows() -> None:
+    """It said "at its deepest" of a shallower wall than the two beside it in the table, and its guard for all."""
+    design = designed("block-wall-house")
+    draft = wall_draft(design)
+    assert draft is not None
+    said = " ".join(mark.text for mark in draft.marks if isinstance(mark, TextMark))
+    (deep,) = re.findall(r"This wall is dug to (.*?) at its deepest", said)
+    shown = draft.title.removeprefix("Wall section: ").removesuffix(" wall")
+    trench = next(one for one in design.build.dig.trenches if one.name == shown)
+    assert deep == Wording("US").dug(trench.depth_greatest)
+    assert "Not every wall asks the same" not in said
+    (other,) = [one for one in design.build.dig.trenches if one.name == "south"]
+    asks = replace(other, protection="slope or shield")
+    dig = replace(design.build.dig, trenches=tuple(asks if one is other else one for one in design.build.dig.trenches))
+    draft = wall_draft(replace(design, build=replace(design.build, dig=dig)))
+    assert draft is not None
+    said = " ".join(mark.text for mark in draft.marks if isinstance(mark, TextMark))
+    assert "Not every wall asks the same: the safe-dig sheet tells each." in said
 
 
 def test_the_joint_is_drawn_to_scale() -> None:

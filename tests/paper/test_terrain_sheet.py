@@ -11,13 +11,13 @@ import shapely
 
 from drainwright.design import Design
 from drainwright.field.terrain_model import RunOn, Terrain
-from drainwright.paper.frame import finish
+from drainwright.paper.frame import finish, further_tables
 from drainwright.paper.ground_tints import shape_of, tints_of
 from drainwright.paper.measure import text_box
 from drainwright.paper.sheet import Circle, Polygon, Polyline, Sheet
 from drainwright.paper.terrain_marks import slope_words, worst_slope
 from drainwright.paper.terrain_panel import drained_rows, low_spot_rows
-from drainwright.paper.terrain_sheet import terrain_drafts, terrain_page
+from drainwright.paper.terrain_sheet import terrain_page, terrain_sheet
 from drainwright.paper.wording import Wording
 from tests.conftest import designed as whole
 from tests.paper.sample import designed
@@ -32,7 +32,9 @@ def terrain_of(design: Design) -> Terrain:
 
 def sheets_of(design: Design) -> dict[str, Sheet]:
     """The ground's sheets alone, which are quickly drawn."""
-    drafts = terrain_drafts(design)
+    ground = terrain_sheet(design)
+    draft, rest = (None, []) if ground is None else ground.drawn()
+    drafts = [] if draft is None else [draft, *further_tables(rest, design.job.units, draft.name, draft.title)]
     return {draft.name: finish(draft, design.job, number, len(drafts)) for number, draft in enumerate(drafts, start=1)}
 
 

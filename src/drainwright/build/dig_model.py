@@ -34,6 +34,7 @@ class Trench:
     basis: Basis = Basis.MEASURED  # of the depth: that of the footing it is dug to
     round: bool = False  # a basin's hole without panels
     water: float = 0.0  # of the ground, over the bottom, up to the ground at most, where its level is known [m]
+    water_slopes: bool = False  # that level lies above the ground along it: the water falls with the slope
     loads: tuple[str, ...] = ()  # what weighs on the ground beside it, nearer than it is deep
     machines: tuple[str, ...] = ()  # whose own weight bears on its edge, where it is as deep as asks for a ladder
     under: tuple[str, ...] = ()  # overhead lines that a machine, a long pipe or a rod may reach from it

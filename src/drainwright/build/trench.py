@@ -335,8 +335,9 @@ def trench(cut: Cut, site: Site) -> Trench:
     """
     job = site.job
     depth = cut.depth
-    water = 0.0
+    water, slopes = 0.0, False
     if site.water_table is not None:  # one level for the lot: down a slope it lies above the ground, which it cannot
+        slopes = bool(np.any(cut.ground < site.water_table))
         water = max(0.0, float(np.max(np.minimum(site.water_table, cut.ground) - cut.bottom)))
     by_house = cut.kind == "wall" or bool(cut.beside) or bool(cut.run and cut.run.walls)
     along = [wall for wall in site.walls if wall.name in (cut.run.walls if cut.run else (cut.name,))]
@@ -387,6 +388,7 @@ def trench(cut: Cut, site: Site) -> Trench:
         basis=basis,
         round=cut.round,
         water=water,
+        water_slopes=slopes,
         loads=loads_beside(cut, site, need.spoil_setback),
         machines=machines_beside(site) if need.ladder else (),
         under=under_lines(cut, site),

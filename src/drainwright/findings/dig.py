@@ -150,7 +150,8 @@ def clearance(case: Case) -> Iterator[Outcome]:
             )
         else:
             text = f"{item.run} {does if pipe else 'stands near'} the {item.utility}{numbered} and keeps clear of it."
-            yield ok(where, text, figure=figure, limit="clear of each other", basis=item.basis)
+            named = f"{figure}: {item.utility}{numbered}"  # a check that holds is listed by its figure alone
+            yield ok(where, text, figure=named, limit="clear of each other", basis=item.basis)
 
 
 def _unknown(case: Case, item: Crossing, utility: Utility, where: str, *, pipe: bool) -> Outcome:
@@ -162,7 +163,7 @@ def _unknown(case: Case, item: Crossing, utility: Utility, where: str, *, pipe: 
         return ok(
             where,
             f"{item.run} {does} the {line}, whose depth nobody knows, and keeps clear of it at any depth.",
-            figure=f"{case.small(item.clearance_least)} apart or more",
+            figure=f"{case.small(item.clearance_least)} apart or more: {utility.name}{f' ({item.mark})' if item.mark else ''}",
             limit="clear of each other at any depth",
             basis=item.basis,
         )

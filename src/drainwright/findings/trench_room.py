@@ -62,10 +62,18 @@ def water(case: Case) -> Iterator[Outcome]:
     )
     for trench in case.build.dig.trenches:
         if trench.water > 0.0 and table is not None:
+            deep, where = case.small(trench.water), _small(trench_name(trench))
+            text, figure = f"Ground water stands {deep} above the bottom of {where}.", f"{deep} of water"
+            if trench.water_slopes:
+                figure = f"up to {figure}"
+                text = (
+                    f"Ground water stands up to {deep} above the bottom of {where}: the one level that is known of the lot lies "
+                    "above the ground there. The water falls with the slope, and nobody measured how far."
+                )
             yield caution(
                 trench_place(case, trench),
-                f"Ground water stands {case.small(trench.water)} above the bottom of {_small(trench_name(trench))}.",
-                figure=f"{case.small(trench.water)} of water",
+                text,
+                figure=figure,
                 limit="no water where people stand",
                 advice="Have a pump with its power protected on site before the day, pump from a stone-filled pit in the "
                 "trench and clear of the house's water. Ask first where that water may lawfully go, through a filter bag. "

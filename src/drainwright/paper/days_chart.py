@@ -20,7 +20,7 @@ TITLE, BODY = 3.8, 3.0  # sizes of the words [mm]
 LEAD = 1.26  # from line to line, over the size
 TALL = 200.0  # all rows of one picture on paper [mm]
 ABREAST, SEVERAL = 2, 6  # pictures beside each other; works from which a picture is worth dividing
-TALLEST = 3.8  # bar of the whole crew [mm]
+TALLEST = 3.0  # bar of the whole crew [mm]
 LEAST = 0.05  # of a working day: shorter slack is not drawn [-]
 
 
@@ -57,7 +57,8 @@ def days_pages(design: Design, told: Callable[[str], str] = str) -> tuple[Sheet,
     Returns
     -------
     tuple of Sheet
-        ``days-1`` and so on, each with all days and the key; empty where there is no work.
+        ``days-1`` and so on, each with all days; the key stands once for those that stand beside each other. Empty
+        where there is no work.
     """
     plan = design.build.plan
     plan = replace(plan, tasks=tuple(replace(task, title=told(task.title)) for task in plan.tasks))
@@ -67,19 +68,29 @@ def days_pages(design: Design, told: Callable[[str], str] = str) -> tuple[Sheet,
     count = max(1, math.ceil(whole / TALL))
     if len(tasks) >= SEVERAL:
         count += count % ABREAST  # two stand beside each other: one alone leaves half of the page empty
-    each = whole / count  # pages as tall as each other
-    parts: list[list[Task]] = []
+    key = -_key(plan, 0.0, told)[1]
+    keyed = [number % ABREAST == ABREAST - 1 or number == count - 1 for number in range(count)]
+    each = (whole + key * sum(keyed)) / count  # pages as tall as each other
+    ends = [each * (number + 1) - key * sum(keyed[: number + 1]) for number in range(count)]
+    parts: list[list[Task]] = [[]]
     low = 0.0
     for task, height in zip(tasks, high, strict=True):
-        if not parts or low + height / 2 > each * len(parts):
+        if parts[-1] and low + height / 2 > ends[len(parts) - 1]:
             parts.append([])
         parts[-1].append(task)
         low += height
-    many = len(parts)
+    many = len(parts) if tasks else 0
     title = told(f"Order of work: {plan.days} days, {plan.crew} people")
     return tuple(
-        _sheet(plan, part, f"days-{number}", title if many == 1 else f"{title} ({number}/{many})", told)
-        for number, part in enumerate(parts, start=1)
+        _sheet(
+            plan,
+            part,
+            f"days-{number}",
+            title if many == 1 else f"{title} ({number}/{many})",
+            told,
+            keyed=keyed[number - 1] or number == many,
+        )
+        for number, part in enumerate(parts[:many], start=1)
     )
 
 
@@ -87,7 +98,10 @@ def _in_time(plan: CrewPlan) -> list[Task]:
     return sorted((task for task in plan.tasks if task.by_day), key=lambda item: (item.start, item.end))
 
 
-def _sheet(plan: CrewPlan, tasks: Sequence[Task], name: str, title: str, told: Callable[[str], str] = str) -> Sheet:
+def _sheet(
+    plan: CrewPlan, tasks: Sequence[Task], name: str, title: str, told: Callable[[str], str] = str, *,
+    keyed: bool = True,
+) -> Sheet:  # fmt: skip
     parts: list[Mark] = []
     y = 0.0  # downwards from the top, below nothing
     for text in wrap(title, WIDTH - 2 * EDGE, TITLE, "semibold"):
@@ -102,8 +116,9 @@ def _sheet(plan: CrewPlan, tasks: Sequence[Task], name: str, title: str, told: C
         rows += drawn
     parts += _days(plan, head, y, told)
     parts += rows
-    drawn, y = _key(plan, y - 1.0, told)
-    parts += drawn
+    if keyed:
+        drawn, y = _key(plan, y - 1.0, told)
+        parts += drawn
     height = EDGE - y + EDGE
     return Sheet(
         name=name, title="Order of work by day", scale="none: a chart", width=WIDTH, height=height,
@@ -146,7 +161,7 @@ def _row(plan: CrewPlan, task: Task, critical: bool, y: float) -> tuple[list[Mar
         width = text_width(text, BODY, "semibold" if critical else "regular")
         marks.append(box("mask", EDGE, y - 0.6, EDGE + width, y + 2.4))
         marks.append(words("text", (EDGE, y), text, BODY, weight="semibold" if critical else "regular"))
-    bottom = y - 1.2 - TALLEST
+    bottom = y - 1.0 - TALLEST
     layer = "bar dark" if critical else "bar"
     middle = bottom + 1.1
     if task.wait > 0:

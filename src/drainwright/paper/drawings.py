@@ -12,8 +12,7 @@ from drainwright.paper.drilling_sheet import drilling_drafts
 from drainwright.paper.flow_net_chart import flow_net_drafts
 from drainwright.paper.frame import Draft, finish
 from drainwright.paper.outlet_detail import outlet_drafts
-from drainwright.paper.plan import plan_drafts
-from drainwright.paper.plan_parts import part_drafts
+from drainwright.paper.overview import overview_drafts
 from drainwright.paper.profile import profile_drafts
 from drainwright.paper.pump_assembly import assembly_drafts
 from drainwright.paper.section import basin_drafts
@@ -22,7 +21,6 @@ from drainwright.paper.soak_section import soak_drafts
 from drainwright.paper.storm_chart import storm_draft
 from drainwright.paper.storm_failures import failures_drafts
 from drainwright.paper.storm_yard import yard_draft
-from drainwright.paper.terrain_sheet import terrain_drafts
 from drainwright.paper.tongue import Speaker, speaking
 from drainwright.paper.trench_section import trench_drafts
 from drainwright.paper.wall_section import wall_draft
@@ -41,7 +39,7 @@ DETAILS: tuple[Callable[[Design], list[Draft]], ...] = (
     trench_drafts, basin_drafts, drilling_drafts, assembly_drafts, outlet_drafts, soak_drafts, _some(wall_draft),
 )  # fmt: skip
 PARTS: tuple[Callable[[Design], list[Draft]], ...] = (
-    plan_drafts, part_drafts, terrain_drafts, profile_drafts, *DETAILS, flow_net_drafts, _some(water_draft),
+    overview_drafts, profile_drafts, *DETAILS, flow_net_drafts, _some(water_draft),
     _some(storm_draft), _some(yard_draft), failures_drafts, pump_drafts, _some(band_draft),
 )  # fmt: skip
 
@@ -57,7 +55,7 @@ def drawings(design: Design) -> Mapping[str, Sheet]:
     Returns
     -------
     Mapping
-        Sheets by name in the order of the set: ``plan`` (and ``plan-tables-1`` where its tables need room),
+        Sheets by name in the order of the set: ``plan`` (and ``plan-tables-1`` where its tables find no room),
         ``plan-part-1`` and so on where one sheet would be too coarse,
         ``ground`` (with its tables alike), ``profiles-1`` and so on,
         ``trench`` (and ``trench-2`` and so on), ``basin`` (and ``basin-2`` and so on),

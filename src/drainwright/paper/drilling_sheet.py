@@ -38,6 +38,7 @@ PANEL = 92.0  # width for the view from above and the tables [mm]
 SIDE = 11.0  # width for the dimension of the height [mm]
 STUB = 0.10  # of each pipe shown outside the wall, from above [m]
 HOURS = 12
+THROUGH = 30.0  # cost of a leader line through another run's hole: it would name the wrong one
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -160,6 +161,8 @@ def _unrolled(
         marks.append(line("level line", (centre[0], centre[1] - radius), (centre[0], y0)))
         marks.append(line("axis", (centre[0], y0 - 1.0), (centre[0], y0 + 1.0)))
         blocked.append(rectangle(centre, -radius, radius, -radius, radius))
+        within = rectangle(centre, -0.7 * radius, 0.7 * radius, -0.7 * radius, 0.7 * radius)
+        lines.append(Obstacle(points=(*within, within[0]), weight=0.0, struck=THROUGH))
         lines.append(Obstacle(points=((centre[0], centre[1] - radius), (centre[0], y0)), weight=1.0))
         labels.append(
             Label(

@@ -88,7 +88,7 @@ def _draft(design: Design, nets: list[FlowNet], number: int, paper: Paper) -> Dr
         frame=frame,
         blocked=[*_blocked(solids), *_water_boxes(net, view, start)],
         lines=[
-            Obstacle(points=mark.points, weight=1.0 if mark.layer != "curve soft" else 0.4)
+            Obstacle(points=mark.points, weight={"curve soft": 0.4, "ground": 4.0}.get(mark.layer, 1.0))
             for mark in [*marks, *solids]
             if isinstance(mark, Polyline) and mark.layer not in ("soil hatch", "concrete grain", "leader line")
         ],

@@ -212,11 +212,11 @@ def _logo(job: Job, left: float, bottom: float) -> Picture:
 
 
 def _cell(head: str, strong: str, soft: str, left: float, room: float, top: float) -> list[Mark]:
-    """A cell of the title block: its name, what it says in one line or two, what is beside it in one or two."""
+    """A cell of the title block: its name, what it says in one line or two, what is beside it: four lines in all."""
     size = max(READ, min(3.4, 3.4 * room / max(text_width(strong, 3.4, "semibold"), 1e-9)))
-    rows = _two_rows(strong, room, size, "semibold")
+    rows = _few_rows(strong, room, size, "semibold")
     marks: list[Mark] = [TextMark(layer="text soft", at=(left, top - 3.2), text=head, size=READ)]
-    beside = _two_rows(soft, room, READ)
+    beside = _few_rows(soft, room, READ, most=4 - len(rows))
     crowded = len(rows) + len(beside) > 3
     first, pitch = (6.0, 2.8) if crowded else (8.2 if max(len(rows), len(beside)) < 2 else 6.6, 3.0)
     marks += [
@@ -232,12 +232,12 @@ def _cell(head: str, strong: str, soft: str, left: float, room: float, top: floa
     return marks
 
 
-def _two_rows(text: str, room: float, size: float, weight: Weight = "regular") -> tuple[str, ...]:
-    """The text in two rows at most; what is longer still is cut."""
+def _few_rows(text: str, room: float, size: float, weight: Weight = "regular", most: int = 2) -> tuple[str, ...]:
+    """The text in a few rows; what is longer still is cut."""
     rows = wrap(text, room, size, weight)
-    if len(rows) < 3:
+    if len(rows) <= most:
         return rows
-    return (rows[0], fit(text.removeprefix(rows[0]).strip(), room, size, weight))
+    return (*rows[: most - 1], fit(" ".join(rows[most - 1 :]), room, size, weight))
 
 
 # -- blocks of a panel: each is drawn from a top left corner down, and says where it ends -------------------

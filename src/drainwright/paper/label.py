@@ -39,6 +39,12 @@ class Obstacle:
 
     points: tuple[Point, ...]  # [mm]
     weight: float  # cost per millimetre covered
+    struck: float | None = None  # cost of a leader line across it; where it is not told, by the weight
+
+    @property
+    def crossed(self) -> float:
+        """Cost of a leader line across it."""
+        return 0.8 * min(self.weight, 1.0) if self.struck is None else self.struck
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -215,6 +221,7 @@ class _Board:
         self.line_tree = shapely.STRtree(_lines(pairs))
         self.segments = np.array(pairs)
         self.weights = np.array([line.weight for line in lines for _ in line.points[1:]])
+        self.crossed = np.array([line.crossed for line in lines for _ in line.points[1:]])
         self.ways = [_Ways(label, frame) for label in labels]
 
     def choose(self, index: int, taken: dict[int, int]) -> int | None:
@@ -267,7 +274,7 @@ class _Board:
             np.add.at(cost, which, covered * self.weights[other])
             running = np.flatnonzero(led & (cost < TOUCH))
             which, other = self.line_tree.query(drawn[running], predicate="crosses")
-            np.add.at(cost, running[which], 0.8 * np.minimum(self.weights[other], 1.0))
+            np.add.at(cost, running[which], self.crossed[other])
         return cost
 
     def _trees(self, others: Sequence[tuple[Shape, tuple[Point, Point] | None]]) -> tuple[STRtree, STRtree] | None:

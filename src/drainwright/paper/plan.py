@@ -9,11 +9,12 @@ from typing import TypedDict
 
 from drainwright.design import Design
 from drainwright.paper.fitting_marks import fitting_marks
-from drainwright.paper.frame import Draft, Paper, Scale, View, further_tables, papers, plan_scale, stack, words
+from drainwright.paper.frame import Draft, Paper, Scale, View, papers, plan_scale, words
 from drainwright.paper.joined_marks import joined_marks, near_joint
 from drainwright.paper.label import Frame, Label, Obstacle, Placement, place_labels
 from drainwright.paper.looks import DUTY_LOOKS, UTILITY, utility_layer
 from drainwright.paper.measure import Quad, rectangle, text_box
+from drainwright.paper.panelled import Panelled
 from drainwright.paper.plan_ground import plan_contours, yards
 from drainwright.paper.plan_key import keyed
 from drainwright.paper.plan_marks import (
@@ -43,7 +44,7 @@ WEIGHTS = {  # cost of a label on a line, per millimetre covered
     **{utility_layer(kind): 1.2 for kind in UTILITY},
     "boundary": 1.2, "house": 1.5, "wall coated": 2.0, "trench": 0.5, "root zone": 0.3, "tree": 3.0, "yard": 0.15,
     "dimension": 2.0, "hand dig": 0.8, "hand dig hatch": 0.5, "stock pile": 0.6, "flow": 3.0, "survey": 1.0,
-    "contour": 0.15, "contour index": 0.25, "shaped": 0.3, "shaped fall": 1.0,
+    "contour": 0.15, "contour index": 0.25, "trench line": 1.5, "shaped": 0.3, "shaped fall": 1.0,
 }  # fmt: skip
 
 
@@ -177,8 +178,8 @@ def _key(design: Design, setting: Setting) -> tuple[list[Mark], float]:
     return marks + scale_of_plan(design, setting.scale, (left + 22.0, top - 12.5), right - left - 34.0), top - 21.0
 
 
-def plan_drafts(design: Design) -> list[Draft]:
-    """The plan, and a sheet of its tables where they do not fit beside it.
+def plan_sheet(design: Design) -> Panelled:
+    """Draw the plan.
 
     Parameters
     ----------
@@ -187,27 +188,23 @@ def plan_drafts(design: Design) -> list[Draft]:
 
     Returns
     -------
-    list of Draft
-        ``plan``, then ``plan-tables-1`` and so on where they are needed.
+    Panelled
+        The sheet ``plan``, its panel still to be drawn.
     """
     chosen = setting(design)
     drawn = plan_marks(design, chosen.view, chosen.window, for_crew=chosen.scale.ratio <= COARSE)
     left, bottom, right, top = chosen.window
     placement, numbers = named_or_numbered(drawn, chosen.window)
     key, start = _key(design, chosen)
-    blocks = panel_blocks(design, placement.unplaced, numbers)
-    width = chosen.paper.inner[2] - chosen.panel_left
-    panel, rest = stack(blocks, chosen.panel_left, start, width, bottom)
-    marks = (
-        *drawn.marks, *placement.marks(), box("rule open", left, bottom, right, top), *key, *panel,
+    draft = Draft(
+        name="plan", title="Plan", scale=chosen.scale.words, paper=chosen.paper,
+        marks=(*drawn.marks, *placement.marks(), box("rule open", left, bottom, right, top), *key),
+        description=_describe(design),
     )  # fmt: skip
-    drafts = [
-        Draft(
-            name="plan", title="Plan", scale=chosen.scale.words, paper=chosen.paper, marks=marks,
-            description=_describe(design),
-        )
-    ]  # fmt: skip
-    return drafts + further_tables(rest, design.job.units, "plan", "Plan")
+    return Panelled(
+        draft=draft, blocks=tuple(panel_blocks(design, placement.unplaced, numbers)),
+        corner=(chosen.panel_left, start), width=chosen.paper.inner[2] - chosen.panel_left, bottom=bottom,
+    )  # fmt: skip
 
 
 def plan_marks(design: Design, view: View, window: Frame, *, for_crew: bool = True) -> Drawn:
@@ -272,12 +269,11 @@ __all__ = [
     "COARSE",
     "centred",
     "extents",
-    "further_tables",
     "named",
     "named_or_numbered",
     "obstacles",
-    "plan_drafts",
     "plan_marks",
+    "plan_sheet",
     "scale_of_plan",
     "setting",
 ]

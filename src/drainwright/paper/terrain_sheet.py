@@ -7,10 +7,11 @@ from typing import Any
 
 from drainwright.design import Design
 from drainwright.field.terrain_model import Terrain
-from drainwright.paper.frame import Draft, Scale, View, further_tables, papers, stack, words
+from drainwright.paper.frame import Draft, Scale, View, papers, words
 from drainwright.paper.ground_marks import ground_scale, interval_words
 from drainwright.paper.label import Frame, Obstacle, Placement, place_labels
 from drainwright.paper.measure import READ, Quad, rectangle, text_box
+from drainwright.paper.panelled import Panelled
 from drainwright.paper.plan import scale_of_plan
 from drainwright.paper.plan_marks import Drawn
 from drainwright.paper.plan_page import ENDS, SIDES, PagePlan
@@ -31,7 +32,7 @@ WEIGHTS = {
 }  # fmt: skip
 
 
-def terrain_drafts(design: Design) -> list[Draft]:
+def terrain_sheet(design: Design) -> Panelled | None:
     """The ground and where its water goes.
 
     Parameters
@@ -41,13 +42,12 @@ def terrain_drafts(design: Design) -> list[Draft]:
 
     Returns
     -------
-    list of Draft
-        ``ground``, then ``ground-tables-1`` and so on where its tables find no room beside it; empty where the
-        lie of the land is not known.
+    Panelled or None
+        The sheet ``ground``, its panel still to be drawn; None where the lie of the land is not known.
     """
     terrain = design.site.terrain
     if terrain is None:
-        return []
+        return None
     units = design.job.units
     low, high = _extent(design, terrain)
     wide, tall = (max(b - a, 1.0) for a, b in zip(low, high, strict=True))
@@ -65,16 +65,17 @@ def terrain_drafts(design: Design) -> list[Draft]:
     placement = _placed(drawn, window)
     start = window[2] + 5.0
     key = _key(design, scale, start, right, top)
-    blocks = terrain_blocks(design, terrain, placement.unplaced)
-    panel, rest = stack(blocks, start, top - 20.0, right - start, bottom)
-    marks = (*drawn.marks, *placement.marks(), box("rule open", *window), *key, *panel)
     inlets = sum(area.kind == "inlet" for area in terrain.drained)
     draft = Draft(
-        name="ground", title="Ground and surface water", scale=scale.words, paper=paper, marks=marks,
+        name="ground", title="Ground and surface water", scale=scale.words, paper=paper,
+        marks=(*drawn.marks, *placement.marks(), box("rule open", *window), *key),
         description=f"Plan of the lot with contours every {interval_words(terrain.interval, units)}, "
         f"{len(terrain.low_spots)} low spots, the ground that drains to {inlets} inlets, and the next shots to take.",
     )  # fmt: skip
-    return [draft, *further_tables(rest, units, "ground", "Ground and surface water")]
+    return Panelled(
+        draft=draft, blocks=tuple(terrain_blocks(design, terrain, placement.unplaced)), corner=(start, top - 20.0),
+        width=right - start, bottom=bottom,
+    )  # fmt: skip
 
 
 def terrain_page(design: Design) -> PagePlan | None:
@@ -179,4 +180,4 @@ def _key(design: Design, scale: Scale, left: float, right: float, top: float) ->
     ]
 
 
-__all__ = ["terrain_drafts", "terrain_page"]
+__all__ = ["terrain_page", "terrain_sheet"]

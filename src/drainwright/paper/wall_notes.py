@@ -77,7 +77,11 @@ def wall_notes(design: Design, cuts: Sequence[Cut], cut: Cut, left: float, top: 
         guard = f"Protection by depth and soil: {asked}; a competent person decides on site."
         if rule:
             guard = f"The {listed(trench.bars)} lies live along inside: no slope or shield fits. {rule}"
-        caution = f"Dug to {deep} at its deepest. {guard} Spoil {away} or more from the edge.{ladder}"
+        asks = {(item.trench.protection, item.trench.bars) for item in cuts if item.trench is not None}
+        others = " Not every wall asks the same: the safe-dig sheet tells each." if len(asks) > 1 else ""
+        caution = (
+            f"This wall is dug to {deep} at its deepest. {guard} Spoil {away} or more from the edge.{ladder}{others}"
+        )
         parts.append(paragraph(caution, layer="text warning", bullet="4"))
     panel = design.build.dig.wall_panel
     open_ = (

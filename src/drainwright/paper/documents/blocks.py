@@ -248,6 +248,7 @@ class Keep:
     """Blocks that stay together on a page."""
 
     blocks: tuple[Block, ...]
+    leads: bool = False  # they go with the first rows of the table that follows
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

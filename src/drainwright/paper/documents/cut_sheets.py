@@ -194,7 +194,7 @@ def _sheet(design: Design, run: SizedRun, say: Say) -> list[Block]:
     if line is not None and any(line.instrument_height < station.invert for station in run.stations):
         note += " “above HI”: that place is higher than the instrument was. Set up higher."
     table = Table(columns=columns, rows=tuple(rows), size=0.92, tight=True, groups=groups)
-    return [*blocks, Paragraph(text=note, style="soft"), table]
+    return [Keep(blocks=(*blocks, Paragraph(text=note, style="soft")), leads=True), table]
 
 
 def _bed_words(design: Design, run: SizedRun, say: Say) -> tuple[tuple[str, str], ...]:

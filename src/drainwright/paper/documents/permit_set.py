@@ -41,7 +41,8 @@ from drainwright.paper.documents.shield_paper import shield_blocks
 from drainwright.paper.sheet import Sheet
 from drainwright.sources import SOURCES
 
-SHEETS = ("plan", "profiles", "trench", "basin", "holes", "soakaway", "wall", "outlet", "pump")  # how their names begin
+# How the names of its sheets begin.
+SHEETS = ("plan", "ground", "profiles", "trench", "basin", "holes", "soakaway", "wall", "outlet", "pump")
 LETTERS = "ABCDEF"
 PARTS = ("Basis of the design", "Calculations in short", "Materials", "Trench safety", "Inspections", "Sources")
 NO_PROFESSIONAL = (

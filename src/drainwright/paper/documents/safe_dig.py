@@ -311,7 +311,7 @@ def _lengths(design: Design, say: Say) -> tuple[Block, ...]:
         for item in found
     )  # fmt: skip
     columns = (
-        Column(head="Length", width=0.9), Column(head="Wall", width=1.3), Column(head="Measured from", width=2.4),
+        Column(head="Length no.", width=0.9), Column(head="Wall", width=1.3), Column(head="Measured from", width=2.4),
         Column(head="From", width=1.2, align="right"), Column(head="To", width=1.2, align="right"),
         Column(head="Opened", width=2.6), Column(head="Filled, tamped", width=1.4),
     )  # fmt: skip
