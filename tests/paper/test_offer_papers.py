@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import json
 import re
 from dataclasses import replace
+from datetime import date
 from decimal import Decimal
 from pathlib import Path
 
@@ -16,8 +18,10 @@ from drainwright.build.wording import money
 from drainwright.design import Design, design
 from drainwright.findings.offer import brief_percent
 from drainwright.job import read_job
+from drainwright.job.book_starter import new_book_text
 from drainwright.job.firm import PriceBook
 from drainwright.job.offer import Offer
+from drainwright.job.schema import book_schema, job_schema
 from drainwright.learning.resting import resting
 from drainwright.paper.documents.acceptance_blocks import acceptance_blocks
 from drainwright.paper.documents.blocks import Keep, Paragraph, Table
@@ -33,6 +37,7 @@ from drainwright.paper.documents.offer_blocks import (
     unforeseen_blocks,
     unforeseen_row,
 )
+from drainwright.paper.documents.price_marks import exact_percent
 from drainwright.paper.documents.proposal import proposal
 from drainwright.paper.documents.proposal_terms import price_blocks
 
@@ -185,6 +190,20 @@ def test_what_is_bought_multiplies_out_as_it_is_told(name: str, request: pytest.
         assert told is not None
         bought = Decimal(count[0].replace(",", "")) if count else Decimal(1)
         assert cents(bought * Decimal(price[0].replace(",", ""))) == Decimal(told[0].replace(",", "")), quantity
+
+
+def test_contingency_is_told_as_it_is_reckoned_wherever_it_is_told(house: Design) -> None:
+    """The cost sheet had it on "both", the keys of job and book on direct cost alone: 450 of one job's 2,950 apart."""
+    price, share = house.build.price, book_for(house.job.price_book).contingency
+    base = "of direct cost with overhead"
+    assert price.contingency == cents((price.direct_cost + price.overhead) * share)
+    assert price.contingency > cents(price.direct_cost * share)
+    assert f"{exact_percent(share)} {base}" in words_of(cost_sheet(house, {}).blocks)
+    for schema in (job_schema(), book_schema()):
+        told = re.findall(r'"description": "(share of direct cost[^"]*)"', json.dumps(schema))
+        assert told
+        assert all(base in one for one in told)
+    assert re.search(rf"# contingency: .*# {base}$", new_book_text(date(2026, 11, 27)), re.MULTILINE)
 
 
 def test_the_cost_sheet_has_every_part_to_the_cent(house: Design) -> None:

@@ -33,7 +33,7 @@ labour:
 
 shares:
   # overhead: {overhead:.0f} %       # of direct cost
-  # contingency: {contingency:.0f} %
+  # contingency: {contingency:.0f} %    # of direct cost with overhead
   # profit_margin: {profit_margin:.0f} %  # of the price, not of the cost
   # sales_tax: {sales_tax:.0f} %       # on taxable materials
 
