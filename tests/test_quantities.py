@@ -18,6 +18,7 @@ from drainwright.quantities import (
     QuantityError,
     convert,
     exact,
+    height_beside,
     parse,
     parse_money,
     styles,
@@ -530,3 +531,17 @@ def test_money_refused(text: object, word: str) -> None:
     with pytest.raises(QuantityError) as caught:
         parse_money(text)
     assert word in caught.value.hint
+
+
+def test_a_height_that_would_be_written_as_nothing_is_level() -> None:
+    """Customers read "0 in over the bottom of the footing"."""
+
+    def inches(value: float) -> str:
+        return write(value, "length", "US", "in")
+
+    assert height_beside(0.0254, inches) == "1 in over"
+    assert height_beside(-0.0254, inches) == "1 in below"
+    assert height_beside(-0.0254, inches, "above", "under") == "1 in under"
+    for least in (0.0, 0.001, -0.001):  # less than half an eighth
+        assert height_beside(least, inches) == "level with"
+    assert height_beside(0.001, lambda value: write(value, "length", "SI", "mm", 0)) == "1 mm over"

@@ -21,7 +21,7 @@ from drainwright.findings.gravity_words import lack_words, verdict_words
 from drainwright.findings.model import Severity
 from drainwright.findings.offer import brief_percent
 from drainwright.findings.pump_words import carried_words
-from drainwright.quantities import percent, unit_label, write
+from drainwright.quantities import height_beside, percent, unit_label, write
 from drainwright.system.model import LiftStation
 from drainwright.system.trade import CHOSEN, pipe_words, pump_words
 from drainwright.water.model import Cause
@@ -144,9 +144,8 @@ def _room(design: Design) -> Iterator[str]:
     inch = None if design.job.units == "US" else "mm"
     if design.system.water:
         name, water = min(design.system.water.items(), key=lambda item: item[1].freeboard)
-        room = write(abs(water.freeboard), "length", design.job.units, inch)
-        side = "below" if water.freeboard >= 0.0 else "OVER"
-        yield f"water stands highest at {name}: {room} {side} its rim or the ground, at the design flow"
+        room = height_beside(-water.freeboard, lambda value: write(value, "length", design.job.units, inch), "OVER")
+        yield f"water stands highest at {name}: {room} its rim or the ground, at the design flow"
     if design.system.gradings:
         gap = max(grading.gap for grading in design.system.gradings)
         gave = sum(len(grading.relaxed) for grading in design.system.gradings)

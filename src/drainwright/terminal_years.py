@@ -13,7 +13,7 @@ from drainwright.findings.failure_words import Words
 from drainwright.findings.years_words import CHANCE, storm_beside
 from drainwright.paper.documents.say import Say
 from drainwright.paper.wording import Wording
-from drainwright.quantities import percent
+from drainwright.quantities import height_beside, percent
 from drainwright.storm.years.beside import beside_years
 from drainwright.storm.years.model import LEAST_READ, LongRun, Return, YearTold
 
@@ -40,11 +40,11 @@ def show_years(design: Design, found: LongRun, written: Sequence[Path]) -> None:
     table.show_header = False
     if found.highest is not None:
         gap = found.slab_level - found.highest
-        side = "below" if gap >= 0.0 else "above"
         floor = "crawl-space soil" if design.job.house.floor_kind == "crawl space" else "underside of the floor"
         add_row(
             table, "highest water at the house",
-            f"{say.level(found.highest)}, {say.deep(abs(gap))} {side} the {floor}, {say.level(found.slab_level)}",
+            f"{say.level(found.highest)}, {height_beside(-gap, say.deep, 'above')} the {floor}, "
+            f"{say.level(found.slab_level)}",
         )  # fmt: skip
     elif found.house_dry:
         add_row(table, "water at the house", "none: its drains stay dry")

@@ -74,6 +74,12 @@ def test_level(text: str, offset: float, reference: str | None) -> None:
     assert Level.model_validate(level.model_dump(mode="json"), context=DOCUMENT) == level
 
 
+def test_a_level_at_a_point_is_written_so() -> None:
+    """An assumption read "0 in above SLAB"."""
+    assert Level.model_validate("at SLAB", context=DOCUMENT).model_dump(mode="json") == "at SLAB"
+    assert Level.model_validate("0 ft above SLAB", context=DOCUMENT).model_dump(mode="json") == "at SLAB"
+
+
 @pytest.mark.parametrize(
     "wrong",
     [

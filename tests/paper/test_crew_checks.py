@@ -151,9 +151,10 @@ def test_a_trench_at_the_footing_s_bottom_has_a_test_hole_first() -> None:
     assert all(item.corner in holes_first(design) for item in assumed)
     assert holes_first(design) in text
     run, least = min(tight, key=lambda one: one[1].margin)
-    assert f"{run} at {least.corner}: {Say(design.job.units).small(max(least.margin, 0.0))} over it." in text
+    assert f"{run} at {least.corner}: level with it." in text
     fifth = next(answer for answer in design.answers if answer.number == 5)
-    assert "0 in over the bottom of the" in fifth.answer
+    assert "ends level with the bottom of the" in fifth.answer  # "0 in over" it, once
+    assert not re.search(r"(?<![\d/.-])0 in (over|below|above)", text + fifth.answer)
     assert "Dig a test hole at corner" in fifth.do
 
 

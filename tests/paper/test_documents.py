@@ -12,7 +12,7 @@ from pypdf import PdfReader
 
 from drainwright.design import Design
 from drainwright.findings.model import Severity
-from drainwright.job.values import Basis
+from drainwright.job.values import Basis, Fact, Level
 from drainwright.paper.documents import typeset
 from drainwright.paper.documents.assumed_blocks import assumed_rows
 from drainwright.paper.documents.blocks import Cell, Document, Notice, Paragraph, Plate, Table
@@ -206,6 +206,9 @@ def test_ten_risks_at_most_and_the_answers_have_all(pumped: Design) -> None:
 
 
 def test_assumptions_are_written_in_the_job_s_units(pumped: Design, metric: Design) -> None:
+    at_slab = Fact[Level](value=Level(offset=0.0, reference="SLAB"), basis=Basis.STATED)
+    floor = pumped.job.model_copy(update={"house": pumped.job.house.model_copy(update={"floor": at_slab})})
+    assert any(item.value == "at SLAB" for item in leaned_on(floor) if item.what == "floor")
     assert any(item.value == "8 in" for item in leaned_on(pumped.job) if "thickness" in item.what)
     assert any(item.value == "0.25 m" for item in leaned_on(metric.job) if "thickness" in item.what)
     assert {item.basis for item in leaned_on(pumped.job)} <= {Basis.ASSUMED, Basis.STATED}

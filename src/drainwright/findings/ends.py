@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
+from drainwright.quantities import height_beside
 
 LEFT = 0.0381  # concrete over a hole in a kerb, below which it breaks out; common practice, no source: 1-1/2 in [m]
 NEAR = 1e-4  # sizes nearer to each other than this are the same [m]
@@ -73,8 +74,7 @@ def emitter_elbow(case: Case) -> Iterator[Outcome]:
         if end.form != "pop-up emitter":
             continue
         where, room = f"works.discharge.{end.name}", end.lid - end.invert
-        side = "below" if room >= 0 else "above"
-        figure = f"the invert {case.small(abs(room))} {side} the lid"
+        figure = f"the invert {height_beside(-room, case.small, 'above')} the lid"
         limit = f"{case.small(end.elbow)} or more, for the elbow of an emitter of {end.fitting} (assumed)"
         if room < end.elbow - NEAR:
             yield fails(

@@ -17,6 +17,7 @@ from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.findings.shaping import shaped_at
 from drainwright.findings.stations import station_place
 from drainwright.job.values import Basis
+from drainwright.quantities import height_beside
 from drainwright.system.model import SizedRun
 
 FOOT = 0.3048
@@ -69,7 +70,7 @@ def not_below_footing(case: Case) -> Iterator[Outcome]:
             wall, trench = item.wall, item.trench
             figure, limit = case.level(trench), f"{case.level(wall.footing_bottom)} or higher"
             where, basis = f"works.runs.{run.name}", wall.wall.footing_bottom.basis
-            over = f"{case.small(max(item.margin, 0.0))} over"
+            over = height_beside(max(item.margin, 0.0), case.small)
             if item.tight and item.margin >= -SETTING_OUT and basis in UNSURE:
                 yield caution(
                     where,

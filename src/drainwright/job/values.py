@@ -267,6 +267,8 @@ class Level(Record):
     def _write(self) -> str:
         if self.reference is None:
             return exact(self.offset, "length")
+        if not self.offset:
+            return f"at {self.reference}"
         side = "below" if self.offset < 0 else "above"
         return f"{exact(abs(self.offset), 'length')} {side} {self.reference}"
 

@@ -17,6 +17,7 @@ from drainwright.paper.measure import CAP, READ, fit, rectangle, text_width
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline, ScaledPart
 from drainwright.paper.symbols import box, earth, hatch, line, water_mark
 from drainwright.paper.wording import Wording
+from drainwright.quantities import height_beside
 from drainwright.system.freeze_relief import freeze_reliefs
 from drainwright.system.model import SizedRun
 from drainwright.system.trade import pipe_words
@@ -292,9 +293,8 @@ def _standing(design: Design, run: SizedRun, word: Wording) -> str:
     if run.pressure or stands is None:
         return ""
     rim = "ground" if design.system.nodes[run.upper].kind in ("downspout", "junction") else "rim"
-    side = "below" if stands.freeboard >= 0.0 else "ABOVE"
     jumps = "".join(f"; water jumps {word.length(jump)} on" for jump in run.jumps)
-    return f"; water at {run.upper} {word.small(abs(stands.freeboard))} {side} the {rim}{jumps}"
+    return f"; water at {run.upper} {height_beside(-stands.freeboard, word.small, 'ABOVE')} the {rim}{jumps}"
 
 
 def _by_hand(design: Design, strip: Strip, x0: float, y0: float) -> list[Mark]:

@@ -188,7 +188,9 @@ def _section(
     view = View(across=scale, up=scale, origin=(0.0, low), at=at)
     word = Wording(design.job.units)
     names = ", ".join(series([run.name for run in up.runs]))
-    where = f"{up.run.name}, {word.length(up.station.distance)} from its upper end, where it is deepest"
+    far = word.length(up.station.distance)
+    place = "at its upper end" if far == word.length(0.0) else f"{far} from its upper end"
+    where = f"{up.run.name}, {place}, where it is deepest"
     title = stacked(f"{names}: {pipe_words(up.run.pipe, word.units)}", [paragraph(where, WORDS, "text soft")])
     marks, _ = title(left, top, width)
     marks += _ground(up, view)

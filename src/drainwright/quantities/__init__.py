@@ -6,7 +6,7 @@ Every factor is an exact fraction, so a parsed value is the float nearest to wha
 
 from drainwright.quantities.reading import QuantityError, parse, parse_amount, parse_money
 from drainwright.quantities.units import Kind
-from drainwright.quantities.writing import System, convert, exact, percent, styles, unit_label, write
+from drainwright.quantities.writing import System, convert, exact, height_beside, percent, styles, unit_label, write
 
 __all__ = [
     "Kind",
@@ -14,6 +14,7 @@ __all__ = [
     "System",
     "convert",
     "exact",
+    "height_beside",
     "parse",
     "parse_amount",
     "parse_money",

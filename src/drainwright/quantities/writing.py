@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from decimal import Decimal
 from fractions import Fraction
 from typing import Literal, NamedTuple, TypeAlias
@@ -172,6 +172,29 @@ def percent(share: float | Decimal, digits: int = 0, *, signed: bool = False) ->
     """
     plus = "+" if signed and share > 0 else ""
     return plus + write(float(share), Kind.FRACTION, "SI", digits=digits)
+
+
+def height_beside(height: float, told: Callable[[float], str], over: str = "over", under: str = "below") -> str:
+    """Write a height beside a level: on the level itself where it would be written as nothing.
+
+    Parameters
+    ----------
+    height : float
+        Above that level; negative below it. [m]
+    told : callable
+        Writes a length: a paper's own way.
+    over, under : str
+        The words for above and below.
+
+    Examples
+    --------
+    >>> height_beside(0.0127, lambda value: write(value, "length", "US", "in"))
+    '1/2 in over'
+    >>> height_beside(0.0004, lambda value: write(value, "length", "US", "in"))
+    'level with'
+    """
+    amount = told(abs(height))
+    return "level with" if amount == told(0.0) else f"{amount} {over if height > 0 else under}"
 
 
 def exact(value: float, kind: Kind | str) -> str:

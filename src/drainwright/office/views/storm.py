@@ -13,6 +13,7 @@ from drainwright.paper.documents.failure_table import failure_blocks
 from drainwright.paper.documents.say import Say
 from drainwright.paper.documents.storm_words import storm_blocks
 from drainwright.paper.plan_marks import floor_underside
+from drainwright.quantities import height_beside
 
 WINGS = ("STM",)
 
@@ -97,11 +98,10 @@ def _figures(design: Design, words: Words) -> list[Figure]:
     found = [Figure(what="Rain of the storm", value=say.rain(rain.depth), why=rain.name, at=at)]
     if sound.highest_at_house is not None:
         room = sound.slab_level - sound.highest_at_house
-        side = "below" if room >= 0.0 else "OVER"
         found.append(
             Figure(
                 what="Highest water at the house", value=words.level(sound.highest_at_house),
-                why=f"{words.depth(abs(room))} {side} the {under}, with everything working", at=results,
+                why=f"{height_beside(-room, words.depth, 'OVER')} the {under}, with everything working", at=results,
             )
         )  # fmt: skip
     wet = [case for case in design.storm.every[1:] if case.time_to_slab is not None]

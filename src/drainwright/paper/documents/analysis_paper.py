@@ -36,6 +36,7 @@ from drainwright.paper.documents.say import Say, day, joined, money, site_of
 from drainwright.paper.documents.shell import Sheets, document, first_notices
 from drainwright.paper.documents.site_water import LIKELY, next_test_blocks
 from drainwright.paper.documents.slips import customer_slips
+from drainwright.quantities import height_beside
 from drainwright.sources import cite
 from drainwright.water.moisture import share_words
 from drainwright.water.moisture_model import Evidence, Moisture, RankedCause
@@ -206,8 +207,9 @@ def _known(design: Design) -> tuple[Block, ...]:
     table = job.ground.water_table
     if table is not None and site.water_table is not None:
         gap = site.floor - site.water_table
-        side = "below" if gap >= 0 else "above"
-        groups[table.basis].append(f"high ground water stands {say.deep(abs(gap))} {side} the top of the floor")
+        groups[table.basis].append(
+            f"high ground water stands {height_beside(-gap, say.deep, 'above')} the top of the floor"
+        )
     groups[Basis.ASSUMED].append("how much each sign weighs")
     groups[job.rain.basis].append("the rain of the place")
     rows: list[Row] = [

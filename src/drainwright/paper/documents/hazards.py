@@ -13,6 +13,7 @@ from drainwright.findings.footing_room import FootingMargin, footing_margins
 from drainwright.findings.model import Severity
 from drainwright.paper.documents.blocks import Block, Cell, Column, Facts, Heading, Notice, Paragraph, Table
 from drainwright.paper.documents.say import Say, joined, site_of
+from drainwright.quantities import height_beside
 from drainwright.worksheet import quiet
 
 BLANK = "____________________"
@@ -203,7 +204,7 @@ def _undermining(design: Design, say: Say) -> Row:
     holes = holes_first(design)
     if tight:
         run, least = min(tight, key=lambda one: one[1].margin)
-        here.append(f"{run} at {least.corner}: {say.small(max(least.margin, 0.0))} over it.")
+        here.append(f"{run} at {least.corner}: {height_beside(max(least.margin, 0.0), say.small)} it.")
     opened = [wall.name for wall in design.site.walls if wall.wall.open_and_coat]
     do = "Never dig below a footing. A wall moves or cracks: out of trench and house, call the engineer."
     if opened:

@@ -143,6 +143,8 @@ def _text(fact: Fact[Any], units: System) -> str:
         return "yes" if written else "no"
     if not isinstance(written, str):
         return f"{written:g}" if isinstance(written, (int, float)) else str(written)
+    if written.startswith("at "):
+        return written  # level with a point
     head, *tail = written.split(" above ") if " above " in written else written.split(" below ")
     kind = _kind(fact)
     if kind is None:

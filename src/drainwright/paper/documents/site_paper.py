@@ -18,7 +18,7 @@ from drainwright.paper.flow_net_chart import flow_net_drafts
 from drainwright.paper.frame import LEAF, on_leaf
 from drainwright.paper.svg import to_svg
 from drainwright.paper.terrain_sheet import terrain_page
-from drainwright.quantities import percent
+from drainwright.quantities import height_beside, percent
 from drainwright.water.model import Cause
 from drainwright.water.moisture_words import NO_TEST
 
@@ -142,12 +142,10 @@ def _groundwater_short(design: Design, say: Say) -> str:
     lowest = min(lines, key=lambda line: line.level_with)  # each line leaves the drains of the other walls out
     gap = lowest.floor_underside - lowest.level_with
     before = lowest.floor_underside - lowest.level_without
-    side = "below" if gap >= 0 else "ABOVE"
-    was = "below" if before >= 0 else "above"
     drain = "with the drains" if any(line.run for line in lines) else "without any drain"
     text = (
-        f"At mid-house it stands {say.small(abs(gap))} {side} the floor's underside {drain}, "
-        f"{say.small(abs(before))} {was} it without them ({lowest.basis.value})."
+        f"At mid-house it stands {height_beside(-gap, say.small, 'ABOVE')} the floor's underside {drain}, "
+        f"{height_beside(-before, say.small, 'above')} it without them ({lowest.basis.value})."
     )
     if 0 <= gap <= lowest.capillary_rise:
         text += f" The soil draws water up {say.small(lowest.capillary_rise)}: the floor wants a barrier against damp."

@@ -18,6 +18,7 @@ from drainwright.paper.documents.analysis_paper import plain_evidence
 from drainwright.paper.documents.cause_words import CAUSES, cause_words, ground_price, left_out_first
 from drainwright.paper.documents.priced import seen
 from drainwright.paper.documents.told import CANNOT, Plain, View, customer, said
+from drainwright.quantities import height_beside
 from drainwright.system.model import LiftStation
 from drainwright.water.model import Cause, Contribution
 
@@ -127,8 +128,7 @@ def source(view: View) -> Plain:
         parts.append("How high ground water stands in the wet season is not known.")
     else:
         gap = case.floor_underside - table
-        way = "above" if gap < 0 else "below"
-        parts.append(f"High ground water stands {view.say.deep(abs(gap))} {way} the {case.floor_name}.")
+        parts.append(f"High ground water stands {height_beside(-gap, view.say.deep, 'above')} the {case.floor_name}.")
     test = found.next_test
     if not found.causes:
         do = "Write down when and where it is wet; tape a square of plastic to floor and wall for two days."
