@@ -11,7 +11,8 @@ from rich.console import Console
 from rich.text import Text
 
 from drainwright.console import Units, add_row, bullets, heading, new_console, new_table
-from drainwright.proving.words import Words
+from drainwright.proving.street import LOTS, entry_text
+from drainwright.proving.words import Words, left_out_words
 
 if TYPE_CHECKING:
     from drainwright.job.proof import Proof
@@ -136,7 +137,7 @@ def _drifts(one: PumpDrift, units: Units) -> str:
     return f"{one.basin}: {words.flow_band(one.last, one.band)} at the last visit, {yearly}; {dates} ({span}){rough}"
 
 
-def show_season(found: SoilLearnt, season: Season, units: Units) -> None:
+def show_season(found: SoilLearnt, season: Season, units: Units, taken: Path | None = None) -> None:
     """Print the conductivity that a season tells, and the entry for the next job.
 
     Parameters
@@ -147,6 +148,8 @@ def show_season(found: SoilLearnt, season: Season, units: Units) -> None:
         The record.
     units : str
         US or SI.
+    taken : Path, optional
+        The next job's file that the entry was put into.
     """
     console = new_console()
     learnt = found.learnt
@@ -166,7 +169,11 @@ def show_season(found: SoilLearnt, season: Season, units: Units) -> None:
         )
     if found.assumed:
         console.print(Text(f"Assumed: {'; '.join(found.assumed)}."))
-    if learnt.edge:
+    if found.left_out:
+        console.print(Text(left_out_words(found.left_out)))
+    if learnt.odd:
+        console.print(Text("So many days fit no soil: look at counts, days and gauge. Not learnt."))
+    elif learnt.edge:
         console.print(
             Text("It lies at the end of what was thought possible: look at counts, area and reach. Not learnt.")
         )
@@ -174,7 +181,12 @@ def show_season(found: SoilLearnt, season: Season, units: Units) -> None:
         console.print(Text("The season tells too little: the next job starts from what it would have without it."))
     else:
         heading(console, "For the next job on the same street and soil")
-        console.print(Text(found.entry))
+        console.print(
+            Text(f"Wider by a factor of {LOTS:g} each way, for another lot's soil is not this one's (no source).")
+        )
+        console.print(Text(entry_text(found.entry)))
+    if taken is not None:
+        console.print(Text(f"Put into {taken}."))
 
 
 def _by(day: datetime.date | None) -> str:

@@ -29,6 +29,7 @@ from drainwright.office.store import files, people
 from drainwright.office.store.jobs import add_firm
 from drainwright.office.who import Who
 from drainwright.proving.soil_learnt import soil_learnt
+from drainwright.proving.street import entry_text
 
 from . import visitors
 from .finished import choked, wet, worn
@@ -119,7 +120,7 @@ def test_programs_are_told_the_same_of_visits_and_seasons(
     way = f"/jobs/{job}/after/{key}"
     assert api(here, "PUT", way, base=0, text=text).json() == {"number": 1}
     found = api(here, "GET", f"{way}/told").json()
-    left = {"ok", "files"}
+    left = {"ok", "files", "into"}
     assert {name: value for name, value in found.items() if name != "number"} == {
         name: value for name, value in said.items() if name not in left
     }
@@ -206,7 +207,8 @@ def test_a_season_is_pasted_and_gives_the_next_jobs_ground(here: Office, job: st
     assert kept is not None
     found = soil_learnt(pumped, read_season_text(kept.text))
     assert found.learnt.told
-    assert found.entry in page
+    assert entry_text(found.entry) in page
+    assert "another lot’s soil is not this one’s" in page
     assert days.splitlines()[7] in page.partition("<textarea")[2]
 
 

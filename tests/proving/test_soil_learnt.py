@@ -12,13 +12,15 @@ import pytest
 from typer.testing import CliRunner
 
 from drainwright.cli import app
-from drainwright.design import Design
+from drainwright.design import Design, begin
 from drainwright.errors import JobError
-from drainwright.job.reading import job_of
-from drainwright.job.season import read_season_text
+from drainwright.job.reading import job_of, read_job
+from drainwright.job.season import read_season, read_season_text
 from drainwright.job.writing import to_json
 from drainwright.proving.season import ground_volumes
 from drainwright.proving.soil_learnt import soil_learnt
+from drainwright.proving.street import entry_text, next_range
+from drainwright.water.input_ranges import conductivity_spread
 
 from ..conftest import EXAMPLES
 
@@ -58,17 +60,73 @@ def test_the_next_job_starts_from_what_was_learnt(metric: Design) -> None:
     assert found.inflow is not None
     assert found.inflow[0] < found.inflow[1] < found.inflow[2]
     assert found.inflow[1] > 1.5 * found.inflow_before  # a soil four times as open brings more
-    value = re.search(r"value: (.+)", found.entry)
-    assert value
     job = json.loads(to_json(metric.job))
-    entry = dict(re.findall(r"    (\w+): (.+)", found.entry))
-    job["ground"]["conductivity"] = entry
+    job["ground"]["conductivity"] = found.entry
     taken = job_of(job).ground.conductivity
     assert taken is not None
     assert taken.value == pytest.approx(found.learnt.middle, rel=5e-3)
-    assert taken.low is not None
-    assert taken.low < taken.value
     assert metric.job.number in taken.source
+    typed = re.findall(r"    (\w+): (.+)", entry_text(found.entry))
+    assert dict(typed) == found.entry
+
+
+def test_another_lot_is_less_well_known_than_this_one(metric: Design) -> None:
+    """Nine times of ten: the season's doubt and a factor of two between lots, as squares of logarithms."""
+    learnt = soil_learnt(metric, read_season_text(record(metric, 4.0 * metric.inflows.conductivity))).learnt
+    low, middle, high = next_range(learnt)
+    nine = 1.6449 * learnt.spread
+    assert np.log(high / middle) == pytest.approx(np.log(middle / low))
+    assert np.log(high / middle) ** 2 == pytest.approx(nine**2 + np.log(2.0) ** 2, rel=1e-3)
+
+
+def test_the_next_quote_on_that_street_starts_from_it(tmp_path: Path, metric: Design) -> None:
+    """From the counts by the command into another job's file, and from there into its flows and its own season."""
+    counts, following = tmp_path / "season.yaml", tmp_path / "next.yaml"
+    counts.write_text(record(metric, 4.0 * metric.inflows.conductivity), encoding="utf-8")
+    before = (EXAMPLES / "sloping-lot" / "job.yaml").read_text("utf-8")
+    kept = re.sub(r"(?m)^  conductivity: .*\n", "", before)  # measured there, it would outrank the street
+    assert kept != before
+    following.write_text(kept, encoding="utf-8")
+    job = str(EXAMPLES / "metric-basement" / "job.yaml")
+    shown = CliRunner().invoke(app, ["season", job, str(counts), "--into", str(following)])
+    assert shown.exit_code == 0, shown.output
+    assert "next.yaml" in shown.output.replace("\n", "")
+    found = soil_learnt(metric, read_season(counts))
+    taken = read_job(following)
+    assert taken.ground.conductivity is not None
+    assert taken.ground.conductivity.value == pytest.approx(found.learnt.middle, rel=5e-3)
+    comments = [line for line in kept.splitlines() if line.strip().startswith("#")]
+    assert [line for line in following.read_text("utf-8").splitlines() if line.strip().startswith("#")] == comments
+    began = begin(taken)
+    assert began.inflows.conductivity == pytest.approx(found.learnt.middle, rel=5e-3)
+    spread = conductivity_spread(began.site, began.inflows)
+    assert (spread.low, spread.high) == pytest.approx(next_range(found.learnt)[::2], rel=5e-3)
+
+
+HOLES = (
+    "  hole_tests:\n    - {name: pit, kind: auger hole, diameter: 4 in, hole_depth: 4 ft, water_depth: 2 ft,\n"
+    "       readings: [{time: 0 s, depth: 3.5 ft}, {time: 30 s, depth: 3.3 ft}]}\n"
+)
+
+
+@pytest.mark.parametrize("measured", [r"\g<0>", HOLES], ids=["conductivity", "holes"])
+def test_what_was_measured_on_a_lot_outranks_the_street(tmp_path: Path, metric: Design, measured: str) -> None:
+    counts, following = tmp_path / "season.yaml", tmp_path / "next.yaml"
+    counts.write_text(record(metric, 4.0 * metric.inflows.conductivity), encoding="utf-8")
+    before = (EXAMPLES / "sloping-lot" / "job.yaml").read_text("utf-8")
+    before = re.sub(r"(?m)^  conductivity: .*\n", measured, before)
+    following.write_text(before, encoding="utf-8")
+    job = str(EXAMPLES / "metric-basement" / "job.yaml")
+    shown = CliRunner().invoke(app, ["season", job, str(counts), "--into", str(following)])
+    assert shown.exit_code == 2
+    assert "outranks the street" in shown.output.replace("\n", " ")
+    assert following.read_text("utf-8") == before
+    dry = head(metric) + "".join(f"  - [{day}, 0 mm, {int(at % 9 == 0)}]\n" for at, day in enumerate(dates(40)))
+    counts.write_text(dry, encoding="utf-8")
+    shown = CliRunner().invoke(app, ["season", job, str(counts), "--into", str(following)])
+    assert shown.exit_code == 2
+    assert "teaches nothing" in shown.output
+    assert following.read_text("utf-8") == before
 
 
 @pytest.mark.parametrize(

@@ -25,6 +25,7 @@ from drainwright.commands.shared import (
 
 if TYPE_CHECKING:
     from drainwright.job.proof import ProofDocument
+    from drainwright.proving.soil_learnt import SoilLearnt
 
 RecordFile = Annotated[Path | None, typer.Argument(help="what was measured (YAML); left out: the blank forms")]
 
@@ -154,10 +155,11 @@ def service(
         typer.echo(f"Wrote {path}")
 
 
-@app.command(epilog="Example: drainwright season job.yaml season.yaml")
+@app.command(epilog="Example: drainwright season job.yaml season.yaml --into next-job.yaml")
 def season(
     job: JobFile,
     counts: Annotated[Path, typer.Argument(help="rain and the pump's starts by day (YAML)", show_default=False)],
+    into: Annotated[Path | None, typer.Option(help="the next job on that street: its ground begins with it")] = None,
     as_json: AsJson = False,
 ) -> None:
     """Learn the soil's conductivity from a season's pump counts and rain, with its band, for the next quote nearby."""
@@ -173,11 +175,27 @@ def season(
     base = designed(read(job, as_json), as_json)
     try:
         found = soil_learnt(base, noted)
+        if into is not None:
+            _put_into(into, found, as_json)
     except JobError as error:
         refuse(error.problems, as_json)
     if as_json:
-        emit({"ok": True, "told": found.learnt.told, **plain(found)})
+        emit({"ok": True, "told": found.learnt.told, **plain(found), "into": None if into is None else str(into)})
         return
     from drainwright.terminal_proof import show_season
 
-    show_season(found, noted.season, base.job.units)
+    show_season(found, noted.season, base.job.units, into)
+
+
+def _put_into(path: Path, found: SoilLearnt, as_json: bool) -> None:
+    """Let the next job's ground begin with what was learnt."""
+    from drainwright.job.writing import write_text
+    from drainwright.proving.street import taken_into
+
+    if not found.learnt.told:
+        wrong("--into: found a season that teaches nothing; expected one that does. Nothing was written.")
+    made = taken_into(read(path, as_json), found.entry)
+    try:
+        write_text(path, made.text)
+    except OSError as error:
+        wrong(f"{path}: {error.strerror}. Nothing was written.")

@@ -29,6 +29,8 @@ DIRECT = (0.85, 0.10)  # middle and deviation of the share that runs off at once
 FIRST = 0.35  # deviation of the logarithm of the first height; common practice, no source [-]
 COUNTED, SCALE = 0.6, 0.08  # errors of a day: starts of the pump, and a share of its volume; no source [-]
 SURE = 0.95  # of the stated band [-]
+FAR = 4.0  # errors from which on a day is left out as noted wrongly; one sound day in 16,000 by the normal law [-]
+MOST_OUT = 0.1  # of the days: where more are left out the season is another world's; common practice, no source [-]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,11 +53,18 @@ class Learnt:
     spread: float  # standard deviation of its natural logarithm [-]
     prior: float  # the same before the season [-]
     edge: bool  # the posterior stands at the end of the grid: the season contradicts what was taken before
+    left_out: tuple[int, ...]  # days that fit no soil, by their place among the days
+    days: int  # that there were
+
+    @property
+    def odd(self) -> bool:
+        """Whether so many days fit no soil that it is not their notes alone."""
+        return len(self.left_out) > MOST_OUT * self.days
 
     @property
     def told(self) -> bool:
         """Whether the season tells anything: the spread is at most two thirds of what it was."""
-        return self.spread <= 2.0 / 3.0 * self.prior and not self.edge
+        return self.spread <= 2.0 / 3.0 * self.prior and not self.edge and not self.odd
 
 
 def volumes_of(starts: Sequence[float], band: float, pump: float) -> Array:
@@ -179,11 +188,14 @@ def learn_conductivity(
     error = np.hypot(COUNTED * band, SCALE * volumes)
     rest = (volumes[:, None] - ground) / error[:, None] - (lot.direct * DIRECT[0] * depth / error)[:, None]
     along = lot.direct * depth / error  # the share a, integrated: its own deviation lies along this
+    believed = k**2 + s**2 + c**2 + f**2
+    out = _outliers(rest, along, believed)
+    rest, along = rest[~out], along[~out]
     squares = np.sum(rest**2, axis=0)
     whole = float(along @ along)
     if whole > 0.0:
         squares -= (along @ rest) ** 2 * DIRECT[1] ** 2 / (1.0 + DIRECT[1] ** 2 * whole)
-    log = -0.5 * (squares + k**2 + s**2 + c**2 + f**2)
+    log = -0.5 * (squares + believed)
     weight = np.exp(log - log.max())
     marginal = weight.reshape(len(points), -1).sum(axis=1)
     marginal /= marginal.sum()
@@ -199,7 +211,34 @@ def learn_conductivity(
         middle=at(0.5), low=at((1 - SURE) / 2) * float(np.exp(-half)), high=at((1 + SURE) / 2) * float(np.exp(half)),
         spread=spread * float(deviation), prior=float(deviation),
         edge=bool(marginal[:3].sum() > 0.2 or marginal[-3:].sum() > 0.2),
+        left_out=tuple(int(day) for day in np.flatnonzero(out)), days=len(depth),
     )  # fmt: skip
+
+
+def _outliers(rest: Array, along: Array, believed: Array) -> Array:
+    """Days that no soil of the grid explains: a count noted wrongly, a cut, rain that fell beside the gauge.
+
+    Parameters
+    ----------
+    rest : ndarray
+        What is left of each day at each point of the grid, in its errors, at the middle of the direct share, (days, n).
+    along : ndarray
+        How each day moves with the direct share, in its errors, (days,).
+    believed : ndarray
+        Squares of what was believed before, (n,).
+
+    Returns
+    -------
+    ndarray of bool
+        Shape (days,). Judged at the point that fits best where no day counts for more than ``FAR`` errors, so that
+        one bad day does not pull the soil to itself and hide.
+    """
+    clipped = np.minimum(rest**2, FAR**2).sum(axis=0) + believed
+    best = rest[:, int(np.argmin(clipped))]
+    shares = np.linspace(-3.0, 3.0, 25) * DIRECT[1]
+    tried = best[:, None] - along[:, None] * shares
+    nearest = tried[:, int(np.argmin(np.minimum(tried**2, FAR**2).sum(axis=0) + (shares / DIRECT[1]) ** 2))]
+    return np.abs(nearest) > FAR
 
 
 __all__ = ["SURE", "Learnt", "Lot", "ground_volumes", "learn_conductivity", "volumes_of"]

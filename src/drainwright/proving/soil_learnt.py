@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import json
 from dataclasses import dataclass
 
@@ -14,6 +15,7 @@ from drainwright.job.season import SeasonDocument
 from drainwright.job.writing import to_json
 from drainwright.proving.lines import way_down
 from drainwright.proving.season import Learnt, Lot, learn_conductivity
+from drainwright.proving.street import Entry, next_entry
 from drainwright.quantities import exact
 from drainwright.water.ground import ASSUMED_LAYER, ground_of
 from drainwright.water.input_ranges import conductivity_spread
@@ -28,7 +30,8 @@ class SoilLearnt:
     learnt: Learnt
     lot: Lot
     before: tuple[float, float, float]  # low, middle and high that the design took [m/s]
-    entry: str  # for the next job document
+    entry: Entry  # for the next job document, wider than what was learnt: another lot's soil is not this one's
+    left_out: tuple[datetime.date, ...]  # days that fit no soil: noted wrongly, a power cut, rain beside the gauge
     assumed: tuple[str, ...]
     inflow_before: float  # ground water to the basin, as designed [m³/s]
     inflow: tuple[float, float, float] | None  # the same with low, middle and high of what was learnt; None: not told
@@ -103,14 +106,11 @@ def soil_learnt(design: Design, document: SeasonDocument) -> SoilLearnt:
         assumed.append("no roof or paving leads to the basin")
     years = sorted({season.days[0].on.year, season.days[-1].on.year})
     when = "-".join(map(str, years))
-    entry = (
-        "ground:\n  conductivity:\n"
-        f"    value: {_speed(learnt.middle)}\n    low: {_speed(learnt.low)}\n    high: {_speed(learnt.high)}\n"
-        f"    basis: stated\n    source: pump counts of job {season.job}, {when}, on the same street\n"
-    )
+    entry = next_entry(learnt, season.job, when)
     flows = [_inflow(job, station.name, value) for value in (learnt.low, learnt.middle, learnt.high) if learnt.told]
     return SoilLearnt(
         learnt=learnt, lot=lot, before=(low, middle, high), entry=entry, assumed=tuple(assumed),
+        left_out=tuple(season.days[day].on for day in learnt.left_out),
         inflow_before=station.inflow_ground, inflow=(flows[0], flows[1], flows[2]) if flows else None,
     )  # fmt: skip
 
@@ -121,10 +121,6 @@ def _inflow(job: Job, basin: str, conductivity: float) -> float:
     record["ground"]["conductivity"] = exact(conductivity, "speed")
     station = begin(job_of(record)).system.station_named(basin)
     return 0.0 if station is None else station.inflow_ground
-
-
-def _speed(value: float) -> str:
-    return exact(float(f"{value:.3g}"), "speed")
 
 
 __all__ = ["SoilLearnt", "soil_learnt"]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from drainwright.quantities import Kind, System, write
@@ -42,4 +44,11 @@ class Words:
         return write(value, "speed", self.units, "ft/day" if us else "m/day", 2 if us else 3)
 
 
-__all__ = ["Words"]
+def left_out_words(days: Sequence[datetime.date]) -> str:
+    """Days of a season that are left out, for whoever noted them."""
+    listed = ", ".join(day.isoformat() for day in days)
+    these = "this day fits" if len(days) == 1 else "these days fit"
+    return f"Left out, for {these} no soil (a count noted wrongly, a power cut, rain beside the gauge): {listed}."
+
+
+__all__ = ["Words", "left_out_words"]

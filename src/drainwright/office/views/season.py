@@ -11,7 +11,8 @@ from drainwright.errors import JobError, Problem
 from drainwright.job.season import read_season_text
 from drainwright.office.answers.asking import View
 from drainwright.proving.soil_learnt import soil_learnt
-from drainwright.proving.words import Words
+from drainwright.proving.street import LOTS, entry_text
+from drainwright.proving.words import Words, left_out_words
 from drainwright.results import plain
 
 
@@ -37,6 +38,8 @@ class SeasonShown:
     figures: tuple[Told, ...] = ()
     assumed: tuple[str, ...] = ()
     entry: str = ""  # for the next job's document
+    wider: str = f"Wider by a factor of {LOTS:g} each way, for another lot’s soil is not this one’s (no source)."
+    left_out: str = ""
     invented: bool = False
 
 
@@ -68,7 +71,9 @@ def _page(design: Design, text: str) -> SeasonShown:
     except JobError as error:
         return replace(shown, problems=error.problems)
     words, learnt, season = Words(design.job.units), found.learnt, document.season
-    if learnt.edge:
+    if learnt.odd:
+        says = "Not learnt: so many days fit no soil. Look at counts, days and gauge."
+    elif learnt.edge:
         says = "Not learnt: it lies at the end of what was thought possible. Look at counts, area and reach."
     elif not learnt.told:
         says = "The season tells too little: the next job starts from what it would have without it."
@@ -87,7 +92,9 @@ def _page(design: Design, text: str) -> SeasonShown:
         ]
     return replace(
         shown, says=says, told=learnt.told, figures=tuple(figures), assumed=found.assumed,
-        entry=found.entry if learnt.told else "", invented=season.invented or design.job.demonstration,
+        entry=entry_text(found.entry) if learnt.told else "",
+        left_out=left_out_words(found.left_out) if found.left_out else "",
+        invented=season.invented or design.job.demonstration,
     )  # fmt: skip
 
 
