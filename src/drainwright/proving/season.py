@@ -15,6 +15,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from drainwright.errors import InputError, require
 from drainwright.hydraulics.arrays import Array
@@ -215,7 +216,7 @@ def learn_conductivity(
     )  # fmt: skip
 
 
-def _outliers(rest: Array, along: Array, believed: Array) -> Array:
+def _outliers(rest: Array, along: Array, believed: Array) -> NDArray[np.bool_]:
     """Days that no soil of the grid explains: a count noted wrongly, a cut, rain that fell beside the gauge.
 
     Parameters
@@ -238,7 +239,7 @@ def _outliers(rest: Array, along: Array, believed: Array) -> Array:
     shares = np.linspace(-3.0, 3.0, 25) * DIRECT[1]
     tried = best[:, None] - along[:, None] * shares
     nearest = tried[:, int(np.argmin(np.minimum(tried**2, FAR**2).sum(axis=0) + (shares / DIRECT[1]) ** 2))]
-    return np.abs(nearest) > FAR
+    return np.asarray(np.abs(nearest) > FAR)
 
 
 __all__ = ["SURE", "Learnt", "Lot", "ground_volumes", "learn_conductivity", "volumes_of"]
