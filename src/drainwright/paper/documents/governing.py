@@ -210,6 +210,8 @@ def outlet_figures(design: Design) -> tuple[Figure, ...]:
             f"works.discharge.{fall.name}",
         )  # fmt: skip
         bears = "paving" if math.isinf(fall.allowed) else f"the ground bears {say.speed(fall.allowed)}"
+        if fall.velocity > fall.allowed and fall.apron_built > 0:
+            bears = f"{bears}: an apron of stone, {say.length(fall.apron_built)} long, takes it"
         found.append(
             Figure(key="outfall", where=fall.name, what="Speed leaving the pipe", value=shown, limit=bears)
         )  # fmt: skip
