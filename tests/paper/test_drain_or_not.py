@@ -48,6 +48,19 @@ def test_the_ground_first_is_a_choice_to_tick_where_it_leads(name: str, request:
         assert f"First, before you sign: the test '{design.moisture.next_test.test}'" in told
 
 
+def test_no_offer_is_advised_against_where_what_was_seen_is_what_ground_water_does(pumped: Design) -> None:
+    """A proposal said "do not sign this offer" to a house that was wet for days after rain."""
+    assert any(item.when == "days after rain" for item in pumped.job.symptoms)
+    told = first_then_see(pumped)
+    assert "do not sign" not in told
+    assert "'days after rain'" in told
+    assert pumped.moisture.next_test is not None
+    assert f"The test '{pumped.moisture.next_test.test}' tells more" in told
+    at_once = [item.model_copy(update={"when": "after rain"}) for item in pumped.job.symptoms]
+    rain = replace(pumped, job=pumped.job.model_copy(update={"symptoms": at_once}))
+    assert "do not sign this offer" in first_then_see(rain)
+
+
 def test_a_pipe_over_the_measured_ground_water_is_told_plainly(metric: Design, pumped: Design) -> None:
     """FD1 of the half basement climbs from 48.92 to 49.27 m, and the water was found at 49.19 m."""
     assert "the upper part of FD1" in above_ground_water(metric)

@@ -132,6 +132,64 @@ def test_another_symptom_does_not_silence_a_cause_that_one_speaks_for() -> None:
     assert {item.cause for item in found.causes[:2]} == {Moisture.CONDENSATION, Moisture.SURFACE_WATER}
 
 
+# A house with two wet walls: the front after rain, the side for days after it, damp low down, white salts between.
+COVE = seen(sign="water on floor", spot="floor edge", when="after rain", where="south wall")
+SIDE = seen(sign="damp band on wall", spot="wall base", when="days after rain", height="14 in", where="west wall")
+SALTS = seen(sign="salts on wall", spot="wall base", when="days after rain", where="SW corner")
+PUDDLE = seen(sign="puddle against house", when="during rain", spot="yard", where="front bed")
+CLAY = HouseFacts(
+    floor_kind="basement", texture="clay", ground_falls_to_wall=True, water_stands_at_wall=True, run_on=True
+)
+
+
+def test_one_puddle_does_not_rule_ground_water_out() -> None:
+    """It took ground water from 32 % to under 1 % and left no test worth its while."""
+    wet = [COVE, SIDE, SALTS]
+    dry_bed, with_puddle = (rank_causes(told, [], CLAY) for told in (wet, [*wet, PUDDLE]))
+    for found in (dry_bed, with_puddle):
+        assert found.causes[0].cause is Moisture.SURFACE_WATER
+        assert found.next_test is not None
+        assert found.next_test.test == "hose on ground at wall"
+    assert share(dry_bed, Moisture.GROUND_WATER) > 0.2
+    assert share(with_puddle, Moisture.GROUND_WATER) > 0.1
+    odds = [share(one, Moisture.SURFACE_WATER) / share(one, Moisture.GROUND_WATER) for one in (dry_bed, with_puddle)]
+    assert 1.0 < odds[1] / odds[0] < 4.0
+    assert with_puddle.next_test is not None
+    assert dict(zip([name for name, _ in with_puddle.next_test.outcomes], with_puddle.next_test.brought_close,
+                    strict=True)) == {"wet inside": False, "stays dry": True}  # fmt: skip
+
+
+def test_a_puddle_leans_on_the_shape_of_the_ground() -> None:
+    """Both tell that water stands at the wall: by hand from the table's grades, 3 whole, 2 halved, 2 a quarter."""
+    found = of(rank_causes([PUDDLE], [], replace(CLAY, run_on=None)), Moisture.SURFACE_WATER)
+    weights = sorted((piece.weight / math.log(2) for piece in found.evidence_for), reverse=True)
+    assert weights == pytest.approx([3.0, 1.0, 0.5])
+
+
+def test_rain_at_a_puddle_is_no_time_at_which_the_house_is_wet() -> None:
+    told = [seen(sign="damp floor"), seen(sign="puddle against house", when="during rain")]
+    at_once, always = rank_causes(told, [], BASEMENT), rank_causes([told[0], seen(sign="puddle against house",
+                                  when="always")], [], BASEMENT)  # fmt: skip
+    texts = [piece.text for item in at_once.causes for piece in (*item.evidence_for, *item.evidence_against)]
+    assert not any(text.startswith("time: during rain") for text in texts)
+    assert share(always, Moisture.SUPPLY_LEAK) > share(at_once, Moisture.SUPPLY_LEAK)  # no rain fills that one
+
+
+def test_what_is_seen_at_one_wall_does_not_count_against_another_wall_s_cause() -> None:
+    """Days after rain at the side does not speak against surface water, which the front after rain speaks for."""
+    apart, together = rank_causes([COVE, SIDE], [], BASEMENT), rank_causes(
+        [item.model_copy(update={"where": "south wall"}) for item in (COVE, SIDE)], [], BASEMENT
+    )  # fmt: skip
+    unsaid = rank_causes([COVE, SIDE.model_copy(update={"where": ""})], [], BASEMENT)
+
+    def against(found: MoistureSources) -> list[str]:
+        return [item.text.split(" (")[0] for item in of(found, Moisture.SURFACE_WATER).evidence_against]
+
+    assert "time: days after rain" not in against(apart)
+    assert "time: days after rain" in against(together)
+    assert "time: days after rain" in against(unsaid)  # it may have been at the front
+
+
 def test_nothing_told_gives_no_ranking() -> None:
     found = rank_causes([Symptom(what="wet", when="after rain")], [], BASEMENT)
     assert found.causes == ()

@@ -15,6 +15,9 @@ The mends:
 3. a gutter that is seen to spill says nothing for rain that comes through the wall by itself;
 4. what shows a high water table (pit, sump, joint, floor, the table itself) shows open water that holds it as much;
 5. a pit that is wet all year speaks for open water as much as for ground water.
+6. since: a puddle outside is of one kind with the shape of the ground, says nothing against ground water, and speaks
+   for surface and roof water with a grade less each; that it rained then is no time at which the house is wet; and what
+   is seen at one place says nothing against a cause that another place speaks for. The score did not move.
 
 The canal's house is won by a hair, 50 to 49 of a hundred: nothing that was told there parts the two. With every grade
 of the tables scattered by 30 % two hundred times, 19 of 20 are right in the middle, 18 to 20 in nine tables of ten; the

@@ -83,7 +83,8 @@ def _next(item: NextTest) -> str:
     """How to do a test, and what each result would mean."""
     means = "; ".join(
         f"{result}: {cause.value} then leads{', but drainage may not be the remedy' if remedy is None else ''}"
-        for (result, cause), remedy in zip(item.outcomes, item.remedies, strict=True)
+        f"{', and water in the ground is close to it' if close else ''}"
+        for (result, cause), remedy, close in zip(item.outcomes, item.remedies, item.brought_close, strict=True)
     )
     return f"Next, the test '{item.test}': {item.how[0].lower()}{item.how[1:]} {means[0].upper()}{means[1:]}."
 

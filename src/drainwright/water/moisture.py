@@ -5,14 +5,16 @@ Every piece of evidence multiplies each cause's likelihood by a ratio of its own
 and heights count with six tenths of their logarithm; the water itself seen outside, tests and facts of the site count
 whole. Pieces of one kind lean on each other, so for each cause the strongest of a kind counts whole, the next half, the
 next a quarter; and where one symptom speaks for a cause, others of its kind speak against it with half their weight,
-because more than one cause at once is usual.
+because more than one cause at once is usual. For the same reason what is seen at one place says nothing against a cause
+that what is seen at another place speaks for: two walls of a house may be wet by two causes. And a puddle stands
+outside when it rains, whatever wets the house: that it rained then is no time at which the house is wet.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 from drainwright.errors import InputError
@@ -43,7 +45,7 @@ from drainwright.water.moisture_model import (
     RankedCause,
 )
 from drainwright.water.moisture_words import FIRST, HELPED_BY_DRAINAGE, NOT_REACHED, REMEDIES
-from drainwright.water.next_test import CLEAR, SHOW_WATER, does_not_reach, next_tests, remedy_here
+from drainwright.water.next_test import SHOW_WATER, does_not_reach, is_close, next_tests, remedy_here
 from drainwright.worksheet import Card, catalogued, place
 
 if TYPE_CHECKING:
@@ -54,6 +56,8 @@ NEAR_FLOOR = 0.3  # water table so little below the floor's underside; common pr
 FAR_BELOW = 1.0  # at least so far below the floor's underside is far, and more than twice the rise [m]
 LN2 = math.log(2.0)
 SEEN = 0.6  # what is seen counts with so much of its logarithm; common practice, no source [-]
+OUTSIDE = ("grade", "outside")  # kinds of signs that are water seen outside
+WITH_RAIN = ("during rain", "after rain", "snow melt")  # times at which water stands outside anywhere
 WATER_SEEN = ("sump runs", "water in pit")  # signs that are the ground water itself, not its trace in the house
 Units = Literal["US", "SI"]
 
@@ -66,10 +70,21 @@ class _Piece:
     text: str
     weights: tuple[float, ...]  # natural logarithms, as CAUSES
     source: str
+    places: frozenset[str] = frozenset()  # where it was seen; empty for tests and facts, which are of the whole house
 
 
-def _piece(clue: Clue, text: str, share: float = 1.0) -> _Piece:
-    return _Piece(clue.kind, text, tuple(share * grade * LN2 for grade in clue.grades), clue.source)
+def _piece(clue: Clue, text: str, share: float = 1.0, seen: Iterable[Symptom] = ()) -> _Piece:
+    weights = tuple(share * grade * LN2 for grade in clue.grades)
+    return _Piece(clue.kind, text, weights, clue.source, frozenset(_place(item) for item in seen))
+
+
+def _place(symptom: Symptom) -> str:
+    return " ".join(symptom.where.casefold().split())
+
+
+def _outside(symptom: Symptom) -> bool:
+    """Whether it is water seen outside, and not the house that is wet."""
+    return symptom.sign is not None and SIGNS[symptom.sign].kind in OUTSIDE
 
 
 def _said(symptoms: Iterable[Symptom]) -> str:
@@ -82,17 +97,17 @@ def _from_symptoms(symptoms: Sequence[Symptom], units: Units) -> Iterator[_Piece
     """Signs, spots, times and heights, each thing once however often it was seen."""
     for sign, clue in SIGNS.items():
         if seen := [item for item in symptoms if item.sign == sign]:
-            share = 1.0 if clue.kind == "outside" else SEEN
-            yield _piece(clue, f"{sign} ({_said(seen)})", share)
+            share = 1.0 if clue.kind in OUTSIDE else SEEN
+            yield _piece(clue, f"{sign} ({_said(seen)})", share, seen)
     for spot, clue in SPOTS.items():
         if seen := [item for item in symptoms if item.spot == spot]:
-            yield _piece(clue, f"place: {spot} ({_said(seen)})", SEEN)
+            yield _piece(clue, f"place: {spot} ({_said(seen)})", SEEN, seen)
     for when, clue in TIMES.items():
-        if seen := [item for item in symptoms if item.when == when]:
-            yield _piece(clue, f"time: {when} ({_said(seen)})", SEEN)
+        if seen := [item for item in symptoms if item.when == when and not (when in WITH_RAIN and _outside(item))]:
+            yield _piece(clue, f"time: {when} ({_said(seen)})", SEEN, seen)
     for pair, clue in TOGETHER.items():
         if seen := [item for item in symptoms if set(pair) <= {item.sign, item.spot, item.when}]:
-            yield _piece(clue, f"{pair[0]} together with {pair[1]} ({_said(seen)})", SEEN)
+            yield _piece(clue, f"{pair[0]} together with {pair[1]} ({_said(seen)})", SEEN, seen)
     high = [item for item in symptoms if item.sign and item.height is not None and SIGNS[item.sign].kind == "wall"]
     if high:
         top = max(high, key=lambda item: item.height or 0.0)
@@ -101,7 +116,10 @@ def _from_symptoms(symptoms: Sequence[Symptom], units: Units) -> Iterator[_Piece
         limit = write(CAPILLARY_LIMIT, "length", units, "ft" if units == "US" else "m", 0 if units == "US" else 1)
         way = "higher than" if clue is HIGH_DAMP else "within"
         yield _piece(
-            clue, f"the damp reaches {reach} up, {way} the {limit} to which ground damp rises ({_said([top])})", SEEN
+            clue,
+            f"the damp reaches {reach} up, {way} the {limit} to which ground damp rises ({_said([top])})",
+            SEEN,
+            [top],
         )
 
 
@@ -178,6 +196,32 @@ def _from_table(facts: HouseFacts) -> Iterator[_Piece]:
         yield _piece(FACTS["table below the rise"], "high ground water stands below what this soil draws up")
     else:
         yield _piece(FACTS["table far below"], "high ground water stands far below the floor")
+
+
+def _by_place(pieces: Sequence[_Piece]) -> list[_Piece]:
+    """The same without what speaks against a cause at one place where another place speaks for it.
+
+    A place speaks for a cause where all that was seen there does, taken together. What was seen nobody says where may
+    have been anywhere: it goes on speaking against, and frees no other place.
+    """
+    named = sorted({place for piece in pieces for place in piece.places if place})
+    together = {
+        place: [
+            sum(piece.weights[column] for piece in pieces if place in piece.places) for column in range(len(CAUSES))
+        ]
+        for place in named
+    }
+    found = []
+    for piece in pieces:
+        others = (
+            [place for place in named if place not in piece.places] if piece.places and "" not in piece.places else []
+        )
+        weights = tuple(
+            0.0 if weight < 0.0 and any(together[place][column] > 0.0 for place in others) else weight
+            for column, weight in enumerate(piece.weights)
+        )
+        found.append(replace(piece, weights=weights))
+    return found
 
 
 def _weigh(pieces: Sequence[_Piece]) -> list[list[float]]:
@@ -273,7 +317,7 @@ def rank_causes(
             causes=(), next_test=None, also=(), drainage_is_remedy=None, verdict=verdict, unread=unread
         )
     tide_seen = any(item.when == "high tide" for item in read)
-    pieces = [*_from_symptoms(read, units), *_from_tests(tests), *_from_facts(facts, tide_seen)]
+    pieces = _by_place([*_from_symptoms(read, units), *_from_tests(tests), *_from_facts(facts, tide_seen)])
     counted = _weigh(pieces)
     evidence = [sum(row[number] for row in counted) for number in range(len(CAUSES))]
     together = sum(PRIOR[cause] * math.exp(told) for cause, told in zip(CAUSES, evidence, strict=True))
@@ -317,7 +361,7 @@ def _ranked(column: int, share: float, pieces: Sequence[_Piece], counted: Sequen
 
 def close_causes(causes: Sequence[RankedCause]) -> tuple[RankedCause, ...]:
     """The first cause with those that are more than half as likely."""
-    return tuple(item for item in causes if item.share * CLEAR > causes[0].share)
+    return tuple(item for item in causes if is_close(item.share, causes[0].share))
 
 
 def leads_clearly(causes: Sequence[RankedCause]) -> bool:

@@ -7,12 +7,12 @@ how strong they are, and everything else, is common practice without a source.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
 from drainwright.errors import InputError
-from drainwright.job.moisture import TESTS, Sign, Spot, Test, When
+from drainwright.job.moisture import TESTS, Sign, Spot, Symptom, Test, When
 from drainwright.water.moisture_model import Moisture
 
 CAUSES = tuple(Moisture)  # the columns of all tables, in this order
@@ -47,7 +47,9 @@ PRIOR: Mapping[Moisture, float] = MappingProxyType(
 )
 
 # What shows that water stands in the ground shows it of open water that holds it there as much; whether there is any,
-# when the water comes and the tide tell the two apart.
+# when the water comes and the tide tell the two apart. A puddle tells of the same thing as the shape of the ground, so
+# it is of that kind. It shows what may come in, not what does, and heavy ground that holds it holds ground water too:
+# it says nothing against that. A hose tells the two apart.
 # fmt: off
 #                                              ground cap. roof surf. wall supp. drain cond. irr. open
 SIGNS: Mapping[Sign, Clue] = MappingProxyType({
@@ -68,8 +70,8 @@ SIGNS: Mapping[Sign, Clue] = MappingProxyType({
     "warm spot on floor":     Clue("pipes",      (-3, -3, -3, -3, -3, +6, -1, -3, -3, -3), "meter_test"),
     "high water bill":        Clue("pipes",      (-2, -2, -2, -2, -2, +5,  0, -2, +1, -2), "meter_test"),
     "drain backs up":         Clue("pipes",      (-1, -2,  0,  0, -2, -1, +5, -2, -1, -1)),
-    "puddle against house":   Clue("outside",    (-1, -1, +2, +4, -1,  0,  0, -2, +1, -1), "roof_and_grade"),
-    "puddle in yard":         Clue("outside",    ( 0, -1,  0, +2, -1,  0,  0, -1, +1,  0)),
+    "puddle against house":   Clue("grade",      ( 0, -1, +1, +3, -1,  0,  0, -2, +1,  0), "roof_and_grade"),
+    "puddle in yard":         Clue("grade",      ( 0, -1,  0, +2, -1,  0,  0, -1, +1,  0)),
     "gutter overflows":       Clue("outside",    (-1, -1, +4, +1,  0, -1, -1, -1, -1, -1), "roof_and_grade"),
 })
 
@@ -194,6 +196,39 @@ TEST_SOURCES: Mapping[Test, str] = MappingProxyType(
 )
 
 
+def telling(symptoms: Iterable[Symptom], cause: Moisture, beside: Moisture) -> tuple[str, ...]:
+    """What was seen in the house that tells of one cause, and does not tell of another as well.
+
+    Parameters
+    ----------
+    symptoms : iterable of Symptom
+        As told.
+    cause, beside : Moisture
+        That it tells of; that beside which it tells of it.
+
+    Returns
+    -------
+    tuple of str
+        Signs and times, each once, that make the one at least four times as likely as before, and as they make the
+        other.
+
+    Examples
+    --------
+    >>> wet = Symptom(what="wet", sign="water on floor", when="days after rain")
+    >>> telling([wet], Moisture.GROUND_WATER, Moisture.SURFACE_WATER)
+    ('days after rain',)
+    """
+    one, other = CAUSES.index(cause), CAUSES.index(beside)
+    found = dict[str, None]()
+    for item in symptoms:
+        rows: list[tuple[str, Clue]] = [(item.sign, SIGNS[item.sign])] if item.sign is not None else []
+        rows += [(item.when, TIMES[item.when])] if item.when in TIMES else []
+        found |= {
+            name: None for name, row in rows if row.grades[one] >= 2 and row.grades[one] - row.grades[other] >= 2
+        }  # fmt: skip
+    return tuple(found)
+
+
 def chances(test: Test, result: str) -> tuple[float, ...]:
     """How often a test comes out so where each cause is the right one.
 
@@ -230,5 +265,5 @@ def chances(test: Test, result: str) -> tuple[float, ...]:
 
 __all__ = [
     "CAPILLARY_LIMIT", "CAUSES", "FACTS", "HIGH_DAMP", "LOW_DAMP", "PRACTICE", "PRIOR", "RESULTS", "SIGNS", "SPOTS",
-    "TEST_KINDS", "TEST_SOURCES", "TIMES", "TOGETHER", "Clue", "chances",
+    "TEST_KINDS", "TEST_SOURCES", "TIMES", "TOGETHER", "Clue", "chances", "telling",
 ]  # fmt: skip

@@ -73,11 +73,20 @@ class NextTest:
     how: str  # how to do it, in two or three sentences
     outcomes: tuple[tuple[str, Moisture], ...]  # each result, with the cause that would then lead
     remedies: tuple[bool | None, ...]  # after each result, whether drainage is the remedy; None: cannot be told yet
+    brought_close: tuple[bool, ...]  # after each result, whether rain over the ground leads and water in it comes close
     gain: float  # expected fall of the uncertainty (bits) [-]
 
     def changes(self, leads: Moisture, remedy: bool | None) -> bool:
-        """Whether a result puts another cause first, or changes what is known of the remedy."""
-        return any(cause is not leads for _, cause in self.outcomes) or any(item != remedy for item in self.remedies)
+        """Whether a result puts another cause first, changes what is known of the remedy, or wants a drain too.
+
+        Where rain over the ground leads clearly, shaping comes first and the drain may wait; a result that brings water
+        in the ground close to it changes that.
+        """
+        return (
+            any(cause is not leads for _, cause in self.outcomes)
+            or any(item != remedy for item in self.remedies)
+            or any(self.brought_close)
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,6 +9,8 @@ from drainwright.job.moisture import Test
 from drainwright.water.moisture_model import Moisture
 
 CURED_BY_DRAINAGE = frozenset({Moisture.GROUND_WATER, Moisture.ROOF_WATER, Moisture.SURFACE_WATER, Moisture.OPEN_WATER})
+OVER_GROUND = frozenset({Moisture.SURFACE_WATER, Moisture.ROOF_WATER})  # what shaped ground keeps from a wall
+IN_GROUND = frozenset({Moisture.GROUND_WATER, Moisture.OPEN_WATER})  # what only a drain takes
 HELPED_BY_DRAINAGE = CURED_BY_DRAINAGE | {Moisture.CAPILLARY_RISE}
 
 REMEDIES: Mapping[Moisture, str] = MappingProxyType(
@@ -83,4 +85,14 @@ NOT_REACHED = (
 )
 NO_TEST = "No cheap test would change what is done first"
 
-__all__ = ["CURED_BY_DRAINAGE", "FIRST", "HELPED_BY_DRAINAGE", "HOW", "NOT_REACHED", "NO_TEST", "REMEDIES"]
+__all__ = [
+    "CURED_BY_DRAINAGE",
+    "FIRST",
+    "HELPED_BY_DRAINAGE",
+    "HOW",
+    "IN_GROUND",
+    "NOT_REACHED",
+    "NO_TEST",
+    "OVER_GROUND",
+    "REMEDIES",
+]

@@ -8,9 +8,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from drainwright.job.moisture import TESTS, Test
 from drainwright.water.moisture_evidence import CAUSES, TEST_KINDS, chances
 from drainwright.water.moisture_model import HouseFacts, Moisture, NextTest
-from drainwright.water.moisture_words import CURED_BY_DRAINAGE, HOW
+from drainwright.water.moisture_words import CURED_BY_DRAINAGE, HOW, IN_GROUND, OVER_GROUND
 
 CLEAR = 2.0  # times as likely as the next: then a cause leads clearly; common practice, no source [-]
+ROUNDING = 1e-9  # of shares that are even, since grades are whole powers of two [-]
 AT_FLOOR = 0.02  # ground water so little below the floor's underside reaches it; common practice, no source [m]
 # Results that show water coming in from the ground outside, whatever height of the ground water was found.
 SHOW_WATER: frozenset[tuple[Test, str]] = frozenset(
@@ -62,6 +63,17 @@ def expected_gain(shares: Sequence[float], results: Sequence[Sequence[float]]) -
     return max(0.0, entropy(shares) - after)
 
 
+def is_close(share: float, most: float) -> bool:
+    """Whether a share is more than half of the largest; half of it to within rounding is not.
+
+    Examples
+    --------
+    >>> is_close(0.3, 0.5), is_close(0.25 * (1.0 + 1e-15), 0.5)
+    (True, False)
+    """
+    return share * CLEAR > most * (1.0 + ROUNDING)
+
+
 def drainage_cures(shares: Mapping[Moisture, float]) -> bool | None:
     """Whether drainage cures what leads; None where causes more than half as likely as the first disagree.
 
@@ -76,7 +88,7 @@ def drainage_cures(shares: Mapping[Moisture, float]) -> bool | None:
     True
     """
     most = max(shares.values())
-    cured = {cause in CURED_BY_DRAINAGE for cause, share in shares.items() if share * CLEAR > most}
+    cured = {cause in CURED_BY_DRAINAGE for cause, share in shares.items() if is_close(share, most)}
     return cured.pop() if len(cured) == 1 else None
 
 
@@ -119,6 +131,12 @@ def _possible(test: Test, facts: HouseFacts) -> bool:
     )
 
 
+def _ground_close(shares: Mapping[Moisture, float]) -> bool:
+    """Whether rain over the ground leads while water in it, which wants a drain, is more than half as likely."""
+    leads = max(shares, key=shares.__getitem__)
+    return leads in OVER_GROUND and any(is_close(shares[cause], shares[leads]) for cause in IN_GROUND)
+
+
 def next_tests(shares: Sequence[float], tested: set[Test], facts: HouseFacts, shown: bool = False) -> list[NextTest]:
     """Tests not done yet, those first that are expected to tell most of the leading two and of all causes.
 
@@ -142,6 +160,7 @@ def next_tests(shares: Sequence[float], tested: set[Test], facts: HouseFacts, sh
     joint = sum(shares[number] for number in leading)
     pair = [shares[number] / joint for number in leading]
     kinds = {TEST_KINDS.get(test, test) for test in tested}
+    before = _ground_close(dict(zip(CAUSES, shares, strict=True)))
     found: list[tuple[float, NextTest]] = []
     for test, names in TESTS.items():
         kind: Test = test  # type: ignore[assignment]
@@ -162,11 +181,15 @@ def next_tests(shares: Sequence[float], tested: set[Test], facts: HouseFacts, sh
             remedy_here(then, facts, shown or (kind, name) in SHOW_WATER)
             for name, then in zip(names, after, strict=True)
         )
-        found.append((worth, NextTest(test=kind, how=HOW[kind], outcomes=outcomes, remedies=remedies, gain=gain)))
+        close = tuple(not before and _ground_close(then) for then in after)
+        one = NextTest(
+            test=kind, how=HOW[kind], outcomes=outcomes, remedies=remedies, brought_close=close, gain=gain
+        )  # fmt: skip
+        found.append((worth, one))
     return [item for _, item in sorted(found, key=lambda entry: -entry[0])]
 
 
 __all__ = [
-    "AT_FLOOR", "CLEAR", "SHOW_WATER", "does_not_reach", "drainage_cures", "entropy", "expected_gain", "next_tests",
-    "remedy_here",
+    "AT_FLOOR", "CLEAR", "SHOW_WATER", "does_not_reach", "drainage_cures", "entropy", "expected_gain", "is_close",
+    "next_tests", "remedy_here",
 ]  # fmt: skip

@@ -14,8 +14,9 @@ from drainwright.paper.documents.say import Say, joined, round_money
 from drainwright.paper.offer_designs import shaping_left_of
 from drainwright.water.model import Cause
 from drainwright.water.moisture import close_causes
+from drainwright.water.moisture_evidence import telling
 from drainwright.water.moisture_model import Moisture
-from drainwright.water.moisture_words import NOT_REACHED
+from drainwright.water.moisture_words import NOT_REACHED, OVER_GROUND
 
 CAUSES: Mapping[Moisture, str] = MappingProxyType(
     {
@@ -34,7 +35,6 @@ CAUSES: Mapping[Moisture, str] = MappingProxyType(
 GRADE_FIRST = "Shaping the ground is the first remedy and is not in this price."
 GRADE_TOO = "Shaping the ground helps in any case and is not in this price."
 ROOF_FIRST = "Leading the downspouts away is the first remedy and is not in this price."
-OVER_GROUND = frozenset({Moisture.SURFACE_WATER, Moisture.ROOF_WATER})  # what shaped ground keeps from a wall
 
 
 def cause_words(design: Design) -> str:
@@ -167,7 +167,8 @@ def first_then_see(design: Design) -> str:
     -------
     str
         Why the drain is offered with it, what shaping adds, and two boxes; empty where another source leads, or the
-        price has the ground shaped, or there is no footing drain.
+        price has the ground shaped, or there is no footing drain. Where what was seen in the house is what ground water
+        does, the lead is not enough to advise against this offer, and that is said in place of it.
     """
     causes = design.moisture.causes
     if not causes or causes[0].cause is not Moisture.SURFACE_WATER or GRADE_FIRST not in left_out_first(design):
@@ -180,6 +181,18 @@ def first_then_see(design: Design) -> str:
         why = (
             f"The drain is offered now because the ground too brings water, {Say(design.job.units).flow(flow)} in the "
             "wet season by our figures, which shaping does not stop; it does not keep rain from the wall."
+        )
+    seen = telling(design.job.symptoms, Moisture.GROUND_WATER, Moisture.SURFACE_WATER)
+    if seen:
+        test = design.moisture.next_test
+        apart = (
+            f" The test '{test.test}' tells more, and is cheap: do it before you choose." if test is not None else ""
+        )
+        told = joined([f"'{name}'" for name in seen])
+        return (
+            f"{why} What was seen ({told}) is what water in the ground does, and shaping does not stop that.{apart} "
+            "Tick one: ☐ these works now. ☐ Shape the ground first and see through a wet season what still comes: we "
+            "write a price for the shaping alone, and this one waits."
         )
     return (
         f"{why} Tick one: ☐ these works now. ☐ Shape the ground first, see through a wet season what still comes, then "

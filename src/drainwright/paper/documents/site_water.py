@@ -278,10 +278,11 @@ def _outcomes(test: NextTest, sources: MoistureSources) -> Table:
     rows = tuple(
         (
             Cell(text=outcome, weight="semibold"),
-            f"{cause.value} {'still leads' if cause is leading else 'would lead'}",
+            f"{cause.value} {'still leads' if cause is leading else 'would lead'}"
+            f"{', and water in the ground is close to it' if close else ''}",
             _built(remedy, helps.get(cause, False)),
         )
-        for (outcome, cause), remedy in zip(test.outcomes, test.remedies, strict=True)
+        for (outcome, cause), remedy, close in zip(test.outcomes, test.remedies, test.brought_close, strict=True)
     )  # fmt: skip
     return Table(columns=columns, rows=rows, size=0.9)
 
@@ -297,8 +298,8 @@ def _built(remedy: bool | None, helps: bool) -> str:
 
 def _outcomes_in_short(test: NextTest) -> str:
     said = "; ".join(
-        f"{outcome}: {cause.value}{', but not clearly' if remedy is None else ''}"
-        for (outcome, cause), remedy in zip(test.outcomes, test.remedies, strict=True)
+        f"{outcome}: {cause.value}{', but not clearly' if remedy is None or close else ''}"
+        for (outcome, cause), remedy, close in zip(test.outcomes, test.remedies, test.brought_close, strict=True)
     )
     return f"{said[0].upper()}{said[1:]}"
 
