@@ -100,6 +100,9 @@ def test_programs_are_told_what_the_command_tells(here: Office, job: str, pumped
     assert any(row["verdict"] == "not" for row in found["rows"])
     assert api(here, "GET", way).headers["number"] == "1"
     assert words(api(here, "GET", f"/jobs/{job}/after/files/proof-form-es.pdf").content)
+    assert "Nadie entra en un cárcamo" in words(here.get(f"/jobs/{job}/after/files/service-checklist-es.pdf").content)
+    assert "Nobody enters a basin" in words(here.get(f"/jobs/{job}/after/files/service-checklist.pdf").content)
+    assert "service-checklist-es.pdf" in here.get(f"/jobs/{job}/after/visits").text
     assert api(here, "GET", f"/jobs/{job}/after/files/plan.svg").status_code == 404
     assert api(here, "PUT", way, text="job: 1\n").status_code == 422
     assert api(here, "PUT", way, text=text.replace(pumped.job.number, "X-1")).status_code == 201

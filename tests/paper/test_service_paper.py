@@ -5,17 +5,22 @@ from __future__ import annotations
 import io
 from pathlib import Path
 
+import pytest
 from pypdf import PdfReader
 from typer.testing import CliRunner
 
 from drainwright.cli import app
 from drainwright.design import Design
 from drainwright.job.service import read_service_text
+from drainwright.paper.documents.crew_spanish import translator_of
+from drainwright.paper.documents.service_checklist import service_checklist, service_checklist_spanish
 from drainwright.paper.documents.service_paper import service_paper
 from drainwright.paper.documents.typeset import to_pdf
+from drainwright.paper.documents.upkeep import upkeep
 from drainwright.proving.service import serviced
 
-from ..conftest import EXAMPLES
+from ..conftest import EXAMPLES, designed
+from .test_spanish import JOBS
 
 HEAD = "schema_version: 1\njob: {job}\nin_service: 2026-04-01\ninvented: true\nvisits:\n"
 
@@ -67,4 +72,48 @@ def test_the_command_writes_it(tmp_path: Path, metric: Design) -> None:
     job = EXAMPLES / "metric-basement" / "job.yaml"
     told = CliRunner().invoke(app, ["service", str(job), str(visits), "--to", str(tmp_path / "out")])
     assert told.exit_code == 0, told.output
-    assert (tmp_path / "out" / "service.pdf").read_bytes().startswith(b"%PDF")
+    for name in ("service.pdf", "service-checklist.pdf", "service-checklist-es.pdf"):
+        assert (tmp_path / "out" / name).read_bytes().startswith(b"%PDF"), name
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_the_checklist_is_whole_in_spanish(job: str) -> None:
+    design = designed(job)
+    spoken = translator_of(design)
+    form = service_checklist(design)
+    spoken.blocks(form.blocks)
+    spoken.say(form.kind)
+    assert not spoken.missing
+    assert service_checklist_spanish(design).language == "es"
+
+
+def test_every_care_that_a_job_may_have_is_said() -> None:
+    """Those that no example has: a battery, a freeze relief, a house without gutters, one wall."""
+    spoken = translator_of(designed("block-wall-house/job"))
+    for text in (
+        "Test the battery of SUMP (75 Ah) under load; it is replaced every 3 to 5 years.",
+        "Look at the freeze relief on DL, 6 ft 0 in from SUMP: keep it clear of snow and soil. Water squirting there "
+        "means the line beyond is frozen or blocked: call us.",
+        "Clean the gutters, where there are any.",
+        "At the east wall the filled ground settles: top it up so that it falls away from the house.",
+        "every year",
+    ):
+        assert spoken.say(text) != text
+    assert not spoken.missing
+
+
+def test_the_checklist_has_the_cautions_and_room_for_what_a_record_asks(pumped: Design) -> None:
+    text = " ".join(
+        page.extract_text() for page in PdfReader(io.BytesIO(to_pdf(service_checklist(pumped), None))).pages
+    )
+    text = " ".join(text.split())
+    for said in (
+        "Nobody enters a basin",
+        "before a bolted lid comes off",
+        "Starts on the counter",
+        "Silt found",
+        "CB1",
+    ):
+        assert said in text, said
+    for care in upkeep(pumped):
+        assert care.what.split(":")[0] in text

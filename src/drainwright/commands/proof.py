@@ -118,12 +118,15 @@ def prove(
 def service(
     job: JobFile,
     visits: Annotated[Path, typer.Argument(help="what was found at the visits (YAML)", show_default=False)],
-    to: Annotated[Path | None, typer.Option(help="folder to write the customer's page on the last visit into")] = None,
+    to: Annotated[
+        Path | None, typer.Option(help="folder for the customer's page on the last visit and the next one's checklist")
+    ] = None,
     as_json: AsJson = False,
 ) -> None:
     """Tell from the visits when the next one is due, how the pumps drift, and when each should be replaced."""
     from drainwright.errors import JobError
     from drainwright.job.service import read_service
+    from drainwright.paper.documents.service_checklist import service_checklist, service_checklist_spanish
     from drainwright.paper.documents.service_paper import service_paper
     from drainwright.paper.documents.typeset import to_pdf
     from drainwright.paper.documents.upkeep import upkeep
@@ -143,8 +146,13 @@ def service(
     cares = upkeep(base)
     written = []
     if to is not None:
-        paper = service_paper(base, noted.service, found)
-        written = written_files(to, {"service.pdf": to_pdf(paper, noted.service.visits[-1].on)})
+        on = noted.service.visits[-1].on
+        papers = {
+            "service.pdf": service_paper(base, noted.service, found),
+            "service-checklist.pdf": service_checklist(base),
+            "service-checklist-es.pdf": service_checklist_spanish(base),
+        }
+        written = written_files(to, {name: to_pdf(paper, on) for name, paper in papers.items()})
     if as_json:
         emit({"ok": True, **plain(found), "checklist": plain(cares), "files": [str(path) for path in written]})
         return

@@ -45,10 +45,13 @@ FILES: Mapping[str, FileAfter] = MappingProxyType({
     "as-built.json": FileAfter(kind=JSON, sort="proof"),
     "service.yaml": FileAfter(kind=YAML, sort="visits"),
     "service.pdf": FileAfter(kind=PDF, sort="visits"),
+    "service-checklist.pdf": FileAfter(kind=PDF),
+    "service-checklist-es.pdf": FileAfter(kind=PDF),
     "season.yaml": FileAfter(kind=YAML, sort="season"),
 })  # fmt: skip
 _OF_THE_JOB: Mapping[str, View[Any]] = MappingProxyType({
     "proof-form.pdf": views.form(spanish=False), "proof-form-es.pdf": views.form(spanish=True),
+    "service-checklist.pdf": views.checklist(spanish=False), "service-checklist-es.pdf": views.checklist(spanish=True),
     "proof-blank.yaml": views.starter,
 })  # fmt: skip
 

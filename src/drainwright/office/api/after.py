@@ -75,7 +75,7 @@ async def one_file(
     name: Annotated[str, Path(min_length=1, max_length=100)],
 ) -> Response:  # fmt: skip
     """One of `proof-form.pdf`, `proof-form-es.pdf`, `proof-blank.yaml`, `proof.yaml`, `proof.pdf`, `as-built.json`,
-    `service.yaml`, `service.pdf`, `season.yaml`.
+    `service.yaml`, `service.pdf`, `service-checklist.pdf`, `service-checklist-es.pdf`, `season.yaml`.
     """
     found = await run_in_threadpool(asked_of, store, who.firm, job, name)
     content = None if found is None else found.content

@@ -92,6 +92,11 @@ def form(spanish: bool) -> View[bytes]:
     return partial(_form, spanish=spanish)
 
 
+def checklist(spanish: bool) -> View[bytes]:
+    """The blank checklist of a service visit, as PDF."""
+    return partial(_checklist, spanish=spanish)
+
+
 def starter(design: Design) -> bytes:
     """The record to begin from."""
     return starter_text(design).encode()
@@ -191,7 +196,14 @@ def _form(design: Design, spanish: bool) -> bytes:
     return to_pdf((proof_form_spanish if spanish else proof_form)(design), design.job.date)
 
 
+def _checklist(design: Design, spanish: bool) -> bytes:
+    from drainwright.paper.documents.service_checklist import service_checklist, service_checklist_spanish
+    from drainwright.paper.documents.typeset import to_pdf
+
+    return to_pdf((service_checklist_spanish if spanish else service_checklist)(design), design.job.date)
+
+
 __all__ = [
-    "ProofShown", "Tested", "ToProve", "built_of", "form", "proof_page", "proof_paper_of", "proof_plain", "starter",
-    "to_prove",
+    "ProofShown", "Tested", "ToProve", "built_of", "checklist", "form", "proof_page", "proof_paper_of", "proof_plain",
+    "starter", "to_prove",
 ]  # fmt: skip

@@ -30,6 +30,16 @@ READS = 10  # of the tape while it pumps [-]
 STEP = 5.0  # of the clock: readings come at whole multiples of it [s]
 REST = 30.0  # between readings with the pump off [s]
 RESTED = 10  # of these readings: five minutes [-]
+WATER_AND_ELECTRICITY = Notice(
+    tone="caution", title="Water and electricity",
+    text="A basin can kill in three ways: by its plug, by its air and by its depth.",
+    items=(
+        "Nobody enters a basin, not even with the head.",
+        "Unplug the pump before a hand or a tape with metal goes in.",
+        "Stand dry. No cord and no plug lies in water. The outlet trips by its test button, or nobody works.",
+        "Keep the lid on whenever nobody stands at the basin.",
+    ),
+)  # fmt: skip
 
 
 def proof_form(design: Design) -> Document:
@@ -49,16 +59,7 @@ def proof_form(design: Design) -> Document:
     invented = Notice(tone="invented", title="Invented demonstration", text=INVENTED)
     blocks: tuple[Block, ...] = (
         *((invented,) if design.job.demonstration else ()),
-        Notice(
-            tone="caution", title="Water and electricity",
-            text="A basin can kill in three ways: by its plug, by its air and by its depth.",
-            items=(
-                "Nobody enters a basin, not even with the head.",
-                "Unplug the pump before a hand or a tape with metal goes in.",
-                "Stand dry. No cord and no plug lies in water. The outlet trips by its test button, or nobody works.",
-                "Keep the lid on whenever nobody stands at the basin.",
-            ),
-        ),
+        WATER_AND_ELECTRICITY,
         Facts(items=(("Day", "____________________"), ("Done by", "____________________"))),
         *_grades(design, say),
         *_hoses(design),
@@ -74,7 +75,11 @@ def proof_form(design: Design) -> Document:
 
 def proof_form_spanish(design: Design) -> Document:
     """The same in the crew's Spanish."""
-    form = proof_form(design)
+    return form_spanish(design, proof_form(design))
+
+
+def form_spanish(design: Design, form: Document) -> Document:
+    """A form that a crew fills in, in its Spanish; what has none is named on its first page."""
     spoken = translator_of(design)
     blocks = spoken.blocks(form.blocks)
     left = tuple(spoken.missing)
@@ -82,7 +87,7 @@ def proof_form_spanish(design: Design) -> Document:
         spoken.blocks(Notice(tone="caution", title="Some texts stand in English", items=left)),
     ) if left else ()  # fmt: skip
     return replace(
-        form, name="proof-form-es", kind=spoken.say(form.kind), language="es",
+        form, name=f"{form.name}-es", kind=spoken.say(form.kind), language="es",
         told_as=f"{spoken.say(form.kind)}: {form.title}", blocks=(*more, *blocks),
         masthead=tuple(spoken.say(text) for text in form.masthead),
         subject=tuple(" · ".join(map(spoken.say, text.split(" · "))) for text in form.subject),
@@ -213,4 +218,4 @@ def _ground(design: Design, say: Say) -> tuple[Block, ...]:
     )
 
 
-__all__ = ["proof_form", "proof_form_spanish", "pump_step"]
+__all__ = ["WATER_AND_ELECTRICITY", "form_spanish", "proof_form", "proof_form_spanish", "pump_step"]
