@@ -24,7 +24,7 @@ const pages = await build({
   ...COMMON,
   format: "esm",
   splitting: true,
-  entryPoints: ["src/office.ts", "src/yard.ts", "src/yard_job.ts", "src/answer.ts", "src/plan.ts", "src/office.css", "src/plan.css"],
+  entryPoints: ["src/office.ts", "src/yard.ts", "src/yard_job.ts", "src/answer.ts", "src/after.ts", "src/plan.ts", "src/office.css", "src/plan.css"],
   outdir: OUT,
   entryNames: "[name]-[hash]",
   chunkNames: "part-[hash]",

@@ -2,7 +2,7 @@
 // The service worker: keeps scripts, styles and yard pages, so that these work without a network.
 //
 // The server puts `self.KEEP` before this text: what is kept, and a version that changes with any of it.
-import { isYardPage, pathOf } from "./offline/yard_pages";
+import { isSlow, isYardPage, pathOf } from "./offline/yard_pages";
 
 declare const self: ServiceWorkerGlobalScope & {
   KEEP: { version: string; assets: readonly string[]; pages: readonly string[] };
@@ -11,6 +11,7 @@ declare const self: ServiceWorkerGlobalScope & {
 const SHELL = `shell-${self.KEEP.version}`;
 const PAGES = "yard-pages"; // opened before; not thrown away with an old version
 const PATIENCE = 4000; // after that a page kept on the device stands in for one that does not come [ms]
+const LONGER = 15_000; // for one that is made of a design [ms]
 
 self.addEventListener("install", (event) => {
   event.waitUntil(keepShell().then(() => self.skipWaiting()));
@@ -59,7 +60,8 @@ async function asset(request: Request): Promise<Response> {
 async function yardPage(request: Request): Promise<Response> {
   const key = pathOf(request.url);
   const late = new AbortController();
-  const timer = setTimeout(() => late.abort(), PATIENCE);
+  // Without a page that could stand in there is nothing to hurry for.
+  const timer = (await kept(key)) ? setTimeout(() => late.abort(), isSlow(key) ? LONGER : PATIENCE) : undefined;
   try {
     const fresh = await fetch(request.url, { signal: late.signal, credentials: "same-origin", redirect: "manual" });
     if (fresh.ok) await (await caches.open(PAGES)).put(key, fresh.clone());

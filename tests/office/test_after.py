@@ -133,13 +133,20 @@ def test_programs_are_told_the_same_of_visits_and_seasons(
 
 def test_visits_are_noted_one_by_one_and_the_next_follows(here: Office, job: str) -> None:
     way = f"/jobs/{job}/after/visits"
-    first = {"base": "0", "units": "US", "in_service": "2026-12-01", "on": "2027-12-01", "by": "Ash"}
+    first = {"part": "visit", "base": "0", "units": "US", "in_service": "2026-12-01", "on": "2027-12-01", "by": "Ash"}
     wrong = here.post(f"{way}/one", **first, **{"flow:SUMP": "many", "found:roots": "yes"})
     assert wrong.status_code == 422
     assert "many" in wrong.text
     assert "visits[0].basins[0].flow" in wrong.text
     assert here.post(f"{way}/one", **first, **{"flow:SUMP": "66.1", "starts:SUMP": "8,120", "found:roots": "yes"})
-    later = {"base": "1", "units": "US", "on": "2028-06-01", "found:roots": "yes", "done": "flushed FD1"}
+    later = {
+        "part": "visit",
+        "base": "1",
+        "units": "US",
+        "on": "2028-06-01",
+        "found:roots": "yes",
+        "done": "flushed FD1",
+    }
     assert here.post(f"{way}/one", **later).headers["location"] == f"{way}?saved=2"
     kept = recorded(here.store, here.who.firm, job, SORTS["visits"])
     assert kept is not None
@@ -199,10 +206,10 @@ def test_a_proof_is_typed_thing_by_thing(here: Office, job: str, pumped: Design)
 def test_a_season_is_pasted_and_gives_the_next_jobs_ground(here: Office, job: str, pumped: Design) -> None:
     way = f"/jobs/{job}/after/season"
     days = "\n".join(line[5:].rstrip("]") for line in wet(pumped).splitlines() if line.startswith("  - ["))
-    few = here.post(f"{way}/days", base="0", units="US", basin="SUMP", reach="20", days=days[:40])
+    few = here.post(f"{way}/one", part="season", base="0", units="US", basin="SUMP", reach="20", days=days[:40])
     assert few.status_code == 422
     assert days[:20] in few.text
-    sent = here.post(f"{way}/days", base="0", units="US", basin="SUMP", reach="20", days=days)
+    sent = here.post(f"{way}/one", part="season", base="0", units="US", basin="SUMP", reach="20", days=days)
     assert sent.headers["location"] == f"{way}?saved=1"
     page = unescape(here.get(way).text)
     assert "in 95 of 100" in page

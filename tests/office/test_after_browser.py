@@ -13,9 +13,10 @@ from drainwright.office.store.opening import Store
 from .browser import SIZES, Served, watched
 from .finished import choked
 from .stored import keep_example
+from .test_browser import until
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser
+    from playwright.sync_api import Browser, Page
 
 FIELDS = "main a.button, main button, main input:not([type=checkbox]), main select, .choice label"
 SMALL = f"""[...document.querySelectorAll('{FIELDS}')].filter(
@@ -59,3 +60,67 @@ def test_a_proof_is_put_in_from_a_file_and_a_visit_is_typed(
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
     assert not wrong
     context.close()
+
+
+def test_entries_after_the_job_wait_for_a_signal_and_a_conflict_is_settled_by_a_person(
+    browser: Browser, served: Served, kept: Store
+) -> None:
+    job = keep_example(kept, "block-wall-house")
+    way = f"{served.address}/jobs/{job}/after/proof"
+    context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True)
+    context.set_default_timeout(30_000)
+    page = context.new_page()
+    wrong = watched(page, served.address)
+    page.goto(way)
+    assert until(page, "navigator.serviceWorker.controller !== null")
+    page.reload()  # through the service worker, which keeps it
+    context.set_offline(True)
+    page.reload()
+    note(page, "FD1", "97.93", "97.02")
+    page.get_by_text("1 on this phone").wait_for()
+    note(page, "FD1", "97.95", "97.02")
+    page.get_by_text("2 on this phone").wait_for()
+    page.reload()
+    page.locator("#on-phone li", has_text="Run FD1: upper 97.95; lower 97.02").wait_for()
+    page.get_by_text("Inverts of a run").click()
+    assert page.input_value("#upper") == "97.95"  # the form opens with what waits
+    page.select_option("#run", index=1)
+    assert page.input_value("#upper") == ""  # and not with what was noted of another
+    page.get_by_role("button", name="Take it back").last.tap()
+    page.get_by_text("1 on this phone").wait_for()
+    context.set_offline(False)
+    page.wait_for_url("**/after/proof?saved=1")
+    page.get_by_text("What is noted").click()
+    assert "upper 97.93 ft" in page.inner_text("#noted")
+    other = browser.new_page()
+    other.goto(f"{way}?change=run&which=FD1")
+    other.fill("#upper", "98.20")
+    other.locator("#form-run").get_by_role("button", name="Note it").click()
+    other.wait_for_url("**/after/proof?saved=2")
+    page.get_by_role("button", name="Take out Run FD1").tap()  # of what stood there before
+    page.get_by_text("1 not taken by the office").wait_for()
+    page.get_by_role("link", name="Look at them and choose").tap()
+    page.get_by_text("Now, by").wait_for()
+    assert "upper 98.20 ft" in page.inner_text(".entries")
+    page.get_by_role("button", name="Leave theirs").tap()
+    page.get_by_text("Nothing waits for a choice").wait_for()
+    page.goto(way)
+    assert "upper 98.20 ft" in page.text_content("#noted")
+    note(page, "FD1", "high", "97.02")
+    page.locator("#form-run .error", has_text="high").wait_for()
+    assert page.input_value("#upper") == "high"
+    assert page.inner_text("#on-phone") == ""
+    assert not wrong
+    other.close()
+    context.close()
+
+
+def note(page: Page, run: str, upper: str, lower: str) -> None:
+    """Note the inverts of a run."""
+    form = page.locator("#form-run")
+    if form.get_attribute("open") is None:
+        page.get_by_text("Inverts of a run").click()
+    page.select_option("#run", run)
+    page.fill("#upper", upper)
+    page.fill("#lower", lower)
+    form.get_by_role("button", name="Note it").click()

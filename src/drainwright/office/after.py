@@ -19,7 +19,7 @@ from drainwright.job.service import read_service_text
 from drainwright.job.writing import changed_text
 from drainwright.office.store.files import PROOF, SEASON, VISITS, CameBetween, attach, attachments, content, of_kind
 from drainwright.office.store.opening import Store
-from drainwright.office.store.records import Attachment
+from drainwright.office.store.records import STAGES, Attachment, Job, Stage
 from drainwright.office.uploads import OtherKindError, checked_upload
 from drainwright.office.who import Who
 
@@ -72,7 +72,9 @@ def recorded(store: Store, firm: str, job: str, sort: Sort) -> Recorded | None:
     return None if found is None else Recorded(number=number, text=text, saved=found)
 
 
-def keep(store: Store, who: Who, job: str, sort: Sort, base: int | None, text: str) -> int:
+def keep(
+    store: Store, who: Who, job: str, sort: Sort, base: int | None, text: str, note: str = ""
+) -> int:  # fmt: skip
     """Save a record; those before it stay.
 
     Parameters
@@ -89,6 +91,8 @@ def keep(store: Store, who: Who, job: str, sort: Sort, base: int | None, text: s
         Number of the saving that the text was made of, 0 for none; left out: whatever stands.
     text : str
         As the command line reads it.
+    note : str
+        Kept with this saving.
 
     Returns
     -------
@@ -106,7 +110,16 @@ def keep(store: Store, who: Who, job: str, sort: Sort, base: int | None, text: s
     """
     sort.read(text, sort.file)
     attach(
-        store, who.firm, job, text.encode(), name=sort.file, media_type=YAML, who=who.name, kind=sort.kind, after=base
+        store,
+        who.firm,
+        job,
+        text.encode(),
+        name=sort.file,
+        media_type=YAML,
+        who=who.name,
+        kind=sort.kind,
+        after=base,
+        note=note,
     )
     return of_kind(store, who.firm, job, sort.kind)[0] if base is None else base + 1
 
@@ -239,6 +252,31 @@ def photographed(store: Store, who: Who, job: str, name: str, checkpoint: int, d
     return number
 
 
+def called(job: Job) -> str:
+    """What the records of a job call it."""
+    return job.number or job.id
+
+
+def stage_that_follows(stage: Stage, key: str, record: Mapping[str, Any], *, passes: bool) -> Stage | None:
+    """How far a job is by a record of it, where it stands at less; None where it does not.
+
+    Parameters
+    ----------
+    stage : Stage
+        At which it stands.
+    key : str
+        Of the record.
+    record : Mapping of str to Any
+        As it stands; empty: none.
+    passes : bool
+        Everything that was to be proven passes.
+    """
+    if not record:
+        return None
+    told: Stage = "serviced" if key in ("visits", "season") else "handed over" if passes else "digging"
+    return told if STAGES.index(told) > STAGES.index(stage) else None
+
+
 def blank_proof(job: str) -> str:
     """A record of proof with nothing measured yet, of today."""
     return f"schema_version: 1\njob: {json.dumps(job, ensure_ascii=False)}\non: {datetime.date.today()}\n"
@@ -250,6 +288,6 @@ def _with_photo(tree: Any, checkpoint: int, file: str) -> None:
 
 
 __all__ = [
-    "RECORDS", "SORTS", "YAML", "Recorded", "Sort", "blank_proof", "edit", "keep", "named_pictures", "photographed",
-    "recorded", "small_pictures",
+    "RECORDS", "SORTS", "YAML", "Recorded", "Sort", "blank_proof", "called", "edit", "keep", "named_pictures",
+    "photographed", "recorded", "small_pictures", "stage_that_follows",
 ]  # fmt: skip

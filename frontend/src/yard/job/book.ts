@@ -53,7 +53,7 @@ export class YardBook {
       const taken = new Set(answers.flatMap((one) => ((one as { state?: string }).state === "applied" ? [(one as { id: string }).id] : [])));
       // What the office took is put under what it had, before the queue forgets it: no moment is without it.
       let record = this.base.record;
-      for (const one of operations) if (taken.has(one.id)) record = changed(record, one.path, one.value as Json);
+      for (const one of operations) if (taken.has(one.id) && ofJob(one)) record = changed(record, one.path, one.value as Json);
       await this.keep({ ...this.base, record });
       return answers;
     });
@@ -220,13 +220,18 @@ export class YardBook {
     this.photos = await this.album.all();
     this.begun = (await begunHere(this.database, this.job)) !== undefined;
     this.record = this.base.record;
-    for (const { path, value } of this.waiting) this.record = changed(this.record, path, value as Json);
+    for (const { path, value } of this.waiting.filter(ofJob)) this.record = changed(this.record, path, value as Json);
     this.told();
   }
 
   private told(): void {
     for (const listener of this.listeners) listener();
   }
+}
+
+/** Whether an entry is of the job, and not of what comes after it; these wait in the same queue, and have pages of their own. */
+function ofJob({ path }: { readonly path: string }): boolean {
+  return !path.startsWith("after.");
 }
 
 /** A job that began here, as the office will have it as far as the yard asks. */

@@ -96,6 +96,7 @@ function Front({ book }: { book: YardBook }): JSX.Element {
       <h1>{text(book.at("title")) || "Yard"}</h1>
       <ul class="doors">
         {doors.map(([part, name, state]) => <li key={part}><a href={`#${part}`}><strong>{name}</strong><span>{state}</span></a></li>)}
+        {!book.begun && <li><a href={`/jobs/${encodeURIComponent(book.job)}/after`}><strong>After the job</strong><span>proof, visits, a season</span></a></li>}
       </ul>
       <h2>Still to measure or to settle</h2>
       {book.still ? (
@@ -113,7 +114,14 @@ function said(value: unknown): string {
   if (value === null || value === undefined) return "nothing";
   if (typeof value !== "object") return String(value);
   if (Array.isArray(value)) return value.map(said).join("; ");
-  return Object.entries(mapping(value as Json)).map(([key, part]) => `${key.replaceAll("_", " ")} ${said(part)}`).join(", ");
+  const parts = Object.entries(mapping(value as Json)).filter(([key, part]) => part !== "" && key !== "units");
+  return parts.map(([key, part]) => `${key.replaceAll("_", " ").replace(":", " ")} ${said(part)}`).join(", ");
+}
+
+/** A path in words, where it is none of the job's own. */
+function placeSaid(path: string): string {
+  const [, record, part] = /^after\.(\w+)\.(\w+)$/.exec(path) ?? [];
+  return record === undefined ? path : record === part || `${part}s` === record ? `After the job: ${part}` : `After the job: ${record}, ${part}`;
 }
 
 function Unsent({ book }: { book: YardBook }): JSX.Element {
@@ -134,7 +142,7 @@ function Unsettled({ book, one }: { book: YardBook; one: Kept }): JSX.Element {
   if (answer?.state === "conflict") {
     return (
       <div class="whole">
-        <p class="where">{one.path}, typed {clock(one.made)}</p>
+        <p class="where">{placeSaid(one.path)}, typed {clock(one.made)}</p>
         <p><strong>Yours:</strong> {said(one.value)}</p>
         <p><strong>Now, by {answer.who}:</strong> {said(answer.theirs)}</p>
         <p class="row-ways">
@@ -150,7 +158,7 @@ function Unsettled({ book, one }: { book: YardBook; one: Kept }): JSX.Element {
   }
   return (
     <div class="whole">
-      <p class="where">{one.path}, typed {clock(one.made)}</p>
+      <p class="where">{placeSaid(one.path)}, typed {clock(one.made)}</p>
       <p><strong>Yours:</strong> {said(one.value)}</p>
       {answer?.state === "refused" && <p class="error">Found {answer.found}; expected {answer.expected}. {answer.hint}</p>}
       <p class="row-ways"><button type="button" class="button grave" onClick={() => void book.settle(one, "theirs")}>Throw mine away</button></p>

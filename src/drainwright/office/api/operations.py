@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import copy
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, HTTPException
@@ -11,6 +11,7 @@ from pydantic import BaseModel, Field
 
 from drainwright.errors import InputError, JobError, Problem
 from drainwright.job.reading import read_text
+from drainwright.office.api.after_operations import is_after, take_after
 from drainwright.office.people.roles import may_write
 from drainwright.office.store import comparing, editing, revisions
 from drainwright.office.store.editing import Operation
@@ -76,12 +77,19 @@ def take(id: str, batch: Batch, who: Asker, store: OpenStore) -> Replies:
     """Make the edits that can be made, in their order, as one revision, and say of each what became of it.
 
     An edit whose ``was`` no longer stands there is a conflict; a value that cannot stand where it is put is refused.
+    Edits of what comes after the job (``after.proof.run``) make a saving of their record.
     """
     given = [(one, _operation(one, who)) for one in batch.operations]
     if len({one.id for one, _ in given}) < len(given):
         raise HTTPException(422, "operations: found an id twice; expected each edit with its own")
     replies = [made for _, made in given if isinstance(made, Reply)]
     operations = [made for _, made in given if isinstance(made, Operation)]
+    beyond = [one for one in operations if is_after(one.path)]
+    if beyond:
+        replies += [Reply(**asdict(one)) for one in take_after(store, who, id, beyond)]
+        operations = [one for one in operations if not is_after(one.path)]
+        if not operations:
+            return Replies(answers=replies)
     for _ in range(TRIES):
         head = revisions.revision(store, who.firm, id)
         done, left = _known(store, who, id, operations)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
 import datetime
 import json
 from collections.abc import Callable
@@ -14,22 +13,35 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from drainwright.errors import InputError, JobError
 from drainwright.job.loading import decode, load
-from drainwright.office.after import SORTS, Recorded, Sort, blank_proof, edit, keep, photographed, recorded
+from drainwright.office.after import (
+    SORTS,
+    Recorded,
+    Sort,
+    blank_proof,
+    called,
+    edit,
+    keep,
+    photographed,
+    recorded,
+    stage_that_follows,
+)
 from drainwright.office.after_files import FILES, PDF, asked_of, digest, page_view, photos_of, unrefused
 from drainwright.office.answers.asking import Answered, Reply
 from drainwright.office.pages.after_entries import (
+    PARTS,
     UNITS,
+    Part,
+    blank_season,
     blank_visits,
-    proof_entry,
-    season_of,
+    noted,
+    put,
     season_texts,
-    visit_of,
-    with_proof,
-    with_season,
-    with_visit,
+    standing,
+    take_out,
 )
 from drainwright.office.pages.fields import Faults, Form, Sent, first_told
 from drainwright.office.pages.job_frame import At, asked, at_job, job_page, without_answer
+from drainwright.office.pages.jobs import STAGE_WORDS
 from drainwright.office.store.files import CameBetween
 from drainwright.office.store.opening import Store
 from drainwright.office.who import Asker, OpenStore, Who
@@ -66,12 +78,13 @@ async def one_file(request: Request, who: Asker, store: OpenStore, id: str, name
 
 @router.get("/{key}")
 async def record_page(
-    request: Request, who: Asker, store: OpenStore, id: str, key: str, saved: int | None = None
-) -> Response:
-    """What the record comes to, and the ways to put it in."""
+    request: Request, who: Asker, store: OpenStore, id: str, key: str, saved: int | None = None, change: str = "",
+    which: str = "",
+) -> Response:  # fmt: skip
+    """What the record comes to, and the ways to put it in; with the form of one entry as it was noted."""
     sort = _sort(key)
     at = await run_in_threadpool(at_job, id, request, who, store)
-    return await _page(at, who, store, sort, Faults(), saved=saved)
+    return await _page(at, who, store, sort, Faults(), saved=saved, chosen=(change, which))
 
 
 @router.post("/{key}")
@@ -92,33 +105,29 @@ async def put_in(request: Request, who: Asker, store: OpenStore, id: str, key: s
     return await _page(at, who, store, sort, faults, 422, typed=form)
 
 
-@router.post("/visits/one")
-async def visited(request: Request, who: Asker, store: OpenStore, id: str, form: Form) -> Response:
-    """Note one visit among the others."""
+@router.post("/{key}/one")
+async def noted_one(request: Request, who: Asker, store: OpenStore, id: str, key: str, form: Form) -> Response:
+    """Note one thing of a record, or take it out again."""
+    sort = _sort(key)
     at = await run_in_threadpool(at_job, id, request, who, store)
-    visit = visit_of(form, _units(form))
-    blank = blank_visits(_called(at), form.text("in_service"))
-    return await _typed(at, who, store, SORTS["visits"], form, blank, lambda tree: with_visit(tree, visit))
+    part, units = PARTS.get(form.text("part")), form.text("units")
+    if part is None or part.record != key:
+        names = ", ".join(name for name, one in PARTS.items() if one.record == key)
+        raise HTTPException(422, f"part: found {form.text('part')!r}; expected one of {names}")
+    if units not in UNITS:
+        raise HTTPException(422, f"units: found {units!r}; expected US or SI")
+    blanks = {
+        "proof": blank_proof(called(at.job)), "visits": blank_visits(called(at.job), form.text("in_service")),
+        "season": blank_season(called(at.job)),
+    }  # fmt: skip
+    return await _typed(at, who, store, sort, form, blanks[key], _change(part, form, units))
 
 
-@router.post("/proof/one")
-async def proved(request: Request, who: Asker, store: OpenStore, id: str, form: Form) -> Response:
-    """Note one thing of the proof: a basin's test, a hose, a run, floats, ground, who signed."""
-    at = await run_in_threadpool(at_job, id, request, who, store)
-    part = form.text("part")
-    entry = proof_entry(form, part, _units(form))
-    return await _typed(
-        at, who, store, PROOF, form, blank_proof(_called(at)), lambda tree: with_proof(tree, part, entry)
-    )
-
-
-@router.post("/season/days")
-async def counted(request: Request, who: Asker, store: OpenStore, id: str, form: Form) -> Response:
-    """Note a season's rain and counts."""
-    at = await run_in_threadpool(at_job, id, request, who, store)
-    season = season_of(form, _units(form))
-    blank = f"schema_version: 1\njob: {json.dumps(_called(at), ensure_ascii=False)}\n"
-    return await _typed(at, who, store, SORTS["season"], form, blank, lambda tree: with_season(tree, season))
+def _change(part: Part, form: Sent, units: str) -> Callable[[Any], None]:
+    entry = part.read(form, units)
+    if form.text("out") == "yes" and part.way:
+        return lambda tree: take_out(tree, part, entry)
+    return lambda tree: put(tree, part, entry)
 
 
 @router.post("/proof/photos")
@@ -132,7 +141,7 @@ async def photograph(request: Request, who: Asker, store: OpenStore, id: str, fo
         try:
             checkpoint, base = form.number("checkpoint"), form.number("base")
             number = await run_in_threadpool(
-                photographed, store, who, id, _called(at), checkpoint, brought.content, base
+                photographed, store, who, id, called(at.job), checkpoint, brought.content, base
             )
             return RedirectResponse(f"/jobs/{id}/after/proof?saved={number}#photos", 303)
         except JobError as error:
@@ -159,18 +168,6 @@ async def _typed(
     return await _page(at, who, store, sort, faults, 422, typed=form)
 
 
-def _units(form: Sent) -> str:
-    units = form.text("units")
-    if units not in UNITS:
-        raise HTTPException(422, f"units: found {units!r}; expected US or SI")
-    return units
-
-
-def _called(at: At) -> str:
-    """What the records of a job call it."""
-    return at.job.number or at.job.id
-
-
 async def _late(at: At, who: Who, store: Store, sort: Sort, form: Sent, late: CameBetween) -> Response:
     faults = Faults()
     faults.add("late", f"{late}. Look at what stands now, and save again.")
@@ -185,7 +182,7 @@ def _sort(key: str) -> Sort:
 
 async def _page(
     at: At, who: Who, store: Store, sort: Sort, faults: Faults, status: int = 200, *,
-    typed: Sent | None = None, saved: int | None = None,
+    typed: Sent | None = None, saved: int | None = None, chosen: tuple[str, str] = ("", ""),
 ) -> Response:  # fmt: skip
     kept = await run_in_threadpool(recorded, store, who.firm, at.job.id, sort)
     reply = await _shown(at, who, store, sort, kept)
@@ -194,20 +191,31 @@ async def _page(
     shown = reply.shown
     starter = shown.to_prove.starter if sort.key == "proof" else shown.starter
     text = (typed.lines("text") if typed is not None else "") or (kept.text if kept else starter)
+    entries = noted(record := _read(sort, kept), sort.key)
+    season = standing(record, PARTS["season"], {}) if sort.key == "season" else None
+    opened = next((one for one in entries if (one.part, one.which) == chosen and one.changes), None)
+    texts = {"on": datetime.date.today().isoformat(), "by": who.name} | (season_texts(season) if season else {})
+    form = typed or Sent(texts if opened is None else opened.texts, {})
+    stage = stage_that_follows(at.job.stage, sort.key, record, passes=getattr(shown, "whole", False))
     return job_page(
         at, "after", f"after_{sort.key}.html", status, shown=shown, kept=kept, faults=faults, saved=saved, text=text,
-        base=kept.number if kept else 0, twice=lambda names: [(name, name) for name in names],
-        form=typed or Sent(_texts(who, sort, kept), {}),
+        base=kept.number if kept else 0, twice=lambda names: [(name, name) for name in names], form=form,
+        noted=entries, open_part=form.text("part") if faults["typed"] else opened.part if opened else "",
+        season=season_texts(season) if season else None, dumps=json.dumps,
+        parts={name: {"names": one.names, "title": one.title} for name, one in PARTS.items() if one.record == sort.key},
+        stage=None if stage is None else (stage, STAGE_WORDS[stage], STAGE_WORDS[at.job.stage]),
     )  # fmt: skip
 
 
-def _texts(who: Who, sort: Sort, kept: Recorded | None) -> dict[str, str]:
-    """The typed form as it opens."""
-    if sort.key == "season" and kept is not None:
-        with contextlib.suppress(JobError):  # of what cannot be read the form stays empty, and the page says why
-            sort.read(kept.text, sort.file)
-            return season_texts(load(kept.text, sort.file, sort.noun).record)
-    return {"on": datetime.date.today().isoformat(), "by": who.name}
+def _read(sort: Sort, kept: Recorded | None) -> dict[str, Any]:
+    """The record as plain data; empty where there is none that can be read, and the page says why."""
+    if kept is None:
+        return {}
+    try:
+        sort.read(kept.text, sort.file)
+    except JobError:
+        return {}
+    return load(kept.text, sort.file, sort.noun).record
 
 
 async def _shown(at: At, who: Who, store: Store, sort: Sort, kept: Recorded | None) -> Reply[Any]:

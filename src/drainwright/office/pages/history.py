@@ -20,6 +20,7 @@ from drainwright.office.who import Asker, OpenStore
 
 router = APIRouter(prefix="/jobs/{id}", default_response_class=HTMLResponse, include_in_schema=False)
 
+BACK = ("after/proof", "after/visits", "after/season")  # pages besides this one that offer a stage
 MOST_WORDS = 160  # signs of a value that the comparison shows
 
 
@@ -96,7 +97,8 @@ def office(who: Asker, store: OpenStore, id: str, form: Form) -> Response:
         jobs.lay_away(store, who.firm, id, who.name, archived=form.text("away") == "yes")
     if words := form.lines("note").strip():
         diary.note(store, who.firm, id, who.name, "note", " ".join(words.split()))
-    return RedirectResponse(f"/jobs/{id}/history", 303)
+    back = form.text("back") if form.text("back") in BACK else "history"
+    return RedirectResponse(f"/jobs/{id}/{back}", 303)
 
 
 def part_words(path: str) -> str:

@@ -66,9 +66,9 @@ _OPEN = re.compile(
     r"/(?:assets/[^/]+|worker\.js|favicon\.ico|licences\.txt|manifest\.webmanifest|yard(?:/begun)?|offline|theme"
     r"|sign-in|sign-out|first|invitation/[^/]+|c/[^/]+(?:/.*)?|api/v1/(?:openapi\.json|form-token))"
 )
-MEASURED = frozenset({  # the parts of a job that a crew writes
-    "date", "downspouts", "ground", "house", "locates", "moisture_tests", "notes", "property", "roofs", "survey",
-    "symptoms", "trees", "utilities", "utilities_absent", "yards",
+MEASURED = frozenset({  # the parts of a job that a crew writes; "after" are the records beside it
+    "after", "date", "downspouts", "ground", "house", "locates", "moisture_tests", "notes", "property", "roofs",
+    "survey", "symptoms", "trees", "utilities", "utilities_absent", "yards",
 })  # fmt: skip
 
 

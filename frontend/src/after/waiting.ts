@@ -1,0 +1,197 @@
+// Entries after the job in the queue of the yard's pages: kept on the device until the office has answered each.
+import { BrowserDrawer, openDatabase } from "../offline/drawer";
+import { readAnswer, type Kept } from "../offline/operation";
+import { postToOffice } from "../offline/post";
+import { Queue } from "../offline/queue";
+import { empty, fill, keyOf, typedIn, wordsOf, type Part, type Texts } from "./forms";
+
+class Waiting {
+  private readonly queue: Queue;
+  private readonly job: string;
+  private readonly record: string;
+  private readonly parts: Readonly<Record<string, Part>>;
+  private kept: readonly Kept[] = [];
+  private saving = 0; // number of the last saving that has an entry from here
+
+  constructor(
+    private readonly place: HTMLElement,
+    drawer: BrowserDrawer,
+  ) {
+    this.job = place.dataset["job"] ?? "";
+    this.record = place.dataset["after"] ?? "";
+    this.parts = JSON.parse(place.dataset["parts"] ?? "{}") as Record<string, Part>;
+    this.queue = new Queue(drawer, async (job, operations) => {
+      const answers = await postToOffice(job, operations);
+      const mine = new Set(operations.filter(({ path }) => path.startsWith(this.way(""))).map(({ id }) => id));
+      for (const answer of answers.map(readAnswer)) if (answer?.state === "applied" && mine.has(answer.id)) this.saving = Math.max(this.saving, answer.revision);
+      return answers;
+    });
+  }
+
+  async open(): Promise<void> {
+    await this.look();
+    for (const form of document.querySelectorAll<HTMLFormElement>("form[data-typed]")) this.watch(form);
+    for (const form of document.querySelectorAll<HTMLFormElement>("form[data-out]")) form.addEventListener("submit", (event) => void this.takenOut(event, form));
+    for (const way of document.querySelectorAll<HTMLAnchorElement>("a[data-change]")) way.addEventListener("click", (event) => this.changes(event, way));
+    addEventListener("online", () => void this.send());
+    if (this.waiting.length) await this.send();
+  }
+
+  private way(part: string): string {
+    return `after.${this.record}.${part}`;
+  }
+
+  private partOf(one: Kept): [string, Part] {
+    const name = one.path.slice(this.way("").length);
+    return [name, this.parts[name] ?? { names: [], title: name }];
+  }
+
+  private get mine(): readonly Kept[] {
+    return this.kept.filter(({ path }) => path.startsWith(this.way("")));
+  }
+
+  private get waiting(): readonly Kept[] {
+    return this.mine.filter(({ state }) => state === "waiting");
+  }
+
+  /** An entry as it stands with what waits here; null where there is none. */
+  private standing(name: string, texts: Texts): Texts | null {
+    const part = this.parts[name];
+    if (!part) return null;
+    const key = keyOf(part, texts);
+    const last = this.waiting.filter((one) => one.path === this.way(name) && keyOf(part, (one.value ?? one.was) as Texts) === key).at(-1);
+    if (last) return last.value as Texts | null;
+    const noted = [...document.querySelectorAll<HTMLElement>("[data-part], form[data-texts]")].filter((one) => (one.dataset["part"] ?? one.dataset["typed"]) === name);
+    return noted.map((one) => JSON.parse(one.dataset["texts"] ?? "{}") as Texts).find((one) => keyOf(part, one) === key) ?? null;
+  }
+
+  /** A form opens with what was noted of the thing that it names, and is emptied where the next one has nothing. */
+  private watch(form: HTMLFormElement): void {
+    const name = form.dataset["typed"] ?? "";
+    const part = this.parts[name];
+    if (!part) return;
+    let loaded = false;
+    const follow = (): void => {
+      const there = this.standing(name, typedIn(form));
+      if (there && fill(form, there)) loaded = true;
+      else if (loaded) {
+        empty(form, part);
+        loaded = false;
+      }
+    };
+    if (form.dataset["filled"] === undefined) follow();
+    else loaded = true;
+    for (const field of part.names) form.querySelector<HTMLElement>(`[name="${field}"]`)?.addEventListener("change", follow);
+    form.addEventListener("submit", (event) => {
+      event.preventDefault();
+      void this.add(form, name, typedIn(form), false);
+    });
+  }
+
+  private async takenOut(event: SubmitEvent, form: HTMLFormElement): Promise<void> {
+    event.preventDefault();
+    const entry = form.closest<HTMLElement>("[data-part]");
+    if (entry) await this.add(form, entry.dataset["part"] ?? "", JSON.parse(entry.dataset["texts"] ?? "{}") as Texts, true);
+  }
+
+  private changes(event: MouseEvent, way: HTMLAnchorElement): void {
+    const entry = way.closest<HTMLElement>("[data-part]");
+    const name = entry?.dataset["part"] ?? "";
+    const form = document.querySelector<HTMLFormElement>(`form[data-typed="${name}"]`);
+    const noted = JSON.parse(entry?.dataset["texts"] ?? "{}") as Texts;
+    if (!form || !fill(form, this.standing(name, noted) ?? noted)) return; // the office makes a form with room for it
+    event.preventDefault();
+    const fold = form.closest("details");
+    if (fold) fold.open = true;
+    (fold ?? form).scrollIntoView();
+    form.querySelector<HTMLElement>("select, input:not([type=hidden])")?.focus();
+  }
+
+  private async add(form: HTMLFormElement, name: string, texts: Texts, out: boolean): Promise<void> {
+    const was = this.standing(name, texts);
+    let id: string;
+    try {
+      ({ id } = await this.queue.add(this.job, this.way(name), out ? null : texts, was));
+    } catch {
+      form.submit(); // this device keeps nothing: the form goes by itself
+      return;
+    }
+    await this.look();
+    await this.send();
+    const answer = this.kept.find((one) => one.id === id)?.answer;
+    form.querySelector(".error")?.remove();
+    if (answer?.state === "refused") {
+      await this.queue.settle(id, this.job, "theirs"); // it still stands in the form
+      await this.look();
+      const error = made("p", `Found ${answer.found}; expected ${answer.expected}.${answer.hint ? ` ${answer.hint}` : ""}`);
+      error.className = "error";
+      error.setAttribute("role", "alert");
+      form.querySelector(".row-ways")?.before(error);
+    } else this.place.scrollIntoView({ block: "center" });
+  }
+
+  private async send(): Promise<void> {
+    if (!navigator.onLine) return; // what never left the device can be taken back
+    this.saving = 0;
+    await this.queue.send(this.job);
+    await this.look();
+    if (this.saving > 0) location.assign(`${location.pathname}?saved=${this.saving}`);
+  }
+
+  private async look(): Promise<void> {
+    this.kept = await this.queue.all(this.job);
+    const unsettled = this.mine.filter(({ state, answer }) => state !== "waiting" && answer);
+    const shown: HTMLElement[] = [];
+    if (unsettled.length) {
+      const notice = box("fails", `${unsettled.length} not taken by the office`);
+      const way = made("a", "Look at them and choose");
+      way.href = `/jobs/${encodeURIComponent(this.job)}/yard#unsent`;
+      notice.append(made("p", unsettled.map((one) => wordsOf(this.partOf(one)[1], (one.value ?? one.was ?? {}) as Texts)).join(" · ")), made("p", "", way));
+      shown.push(notice);
+    }
+    if (this.waiting.length) {
+      const notice = box("caution", `${this.waiting.length} on this phone`);
+      notice.append(made("p", "They go to the office when there is a signal."));
+      const list = document.createElement("ul");
+      list.className = "plain";
+      for (const one of this.waiting) list.append(this.row(one));
+      const send = button("Send", () => void this.send());
+      notice.append(list, made("p", "", send));
+      shown.push(notice);
+    }
+    this.place.replaceChildren(...shown);
+  }
+
+  private row(one: Kept): HTMLElement {
+    const words = wordsOf(this.partOf(one)[1], (one.value ?? one.was ?? {}) as Texts);
+    const row = made("li", one.value === null ? `Taken out: ${words}` : words);
+    if (!one.tried) row.append(" ", button("Take it back", () => void this.queue.takeBack(one.id, this.job).then(() => this.look())));
+    return row;
+  }
+}
+
+function made<Tag extends keyof HTMLElementTagNameMap>(tag: Tag, words: string, ...inside: readonly Node[]): HTMLElementTagNameMap[Tag] {
+  const element = document.createElement(tag);
+  element.append(words, ...inside);
+  return element;
+}
+
+function button(words: string, press: () => void): HTMLButtonElement {
+  const element = made("button", words);
+  element.type = "button";
+  element.className = "button quiet";
+  element.addEventListener("click", press);
+  return element;
+}
+
+function box(kind: string, title: string): HTMLElement {
+  const notice = made("section", "", made("h3", title));
+  notice.className = `notice ${kind}`;
+  return notice;
+}
+
+const place = document.getElementById("on-phone");
+if (place) {
+  // Where the browser keeps nothing, the forms go by themselves as they always did.
+  openDatabase().then((database) => new Waiting(place, new BrowserDrawer(database)).open()).catch((error: unknown) => console.warn("Entries wait for a signal on no page:", error));
+}
