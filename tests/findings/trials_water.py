@@ -412,7 +412,7 @@ RUNS = (
     Trial("NET-14", "fails", change=node("CB1", (1.0, 3.0)), where="works.inlets.CB1", says="3 ft 3 3/8 in into"),
     Trial("NET-14", "ok", change=node("CB1", (0.04, 3.0))),
     Trial("NET-14", "fails", change=node("OUT", (2.0, 3.0)), where="works.discharge.OUT"),
-    Trial("NET-14", "fails", change=node("SUMP", (5.0, 3.0)), where="works.basin"),
+    Trial("NET-14", "fails", change=node("SUMP", (5.0, 3.0)), where="works.basin", says="A basin in the cellar"),
     # its middle is a foot off the wall, its inside half of 2 ft 6 in: 3 in in, less the misclosure
     Trial("NET-14", "fails", change=node("SUMP", (5.0, -FOOT)), where="works.basin", says="reaches 5 7/8 in into"),
 )  # fmt: skip
@@ -506,7 +506,7 @@ FOOTING = (
     Trial("FTG-04", "ok", change=_wedge(0.8, 1.0), where="works.basin"),
     Trial("FTG-04", "fails", change=_wedge(1.1, 1.0), where="works.basin"),
     Trial("FTG-04", None, change=_wedge(0.001, 0.0)),
-    Trial("FTG-04", "fails", where=W, says="along the west wall",
+    Trial("FTG-04", "fails", where=W, says="End the opened wall 3 ft 7 1/4 in or more short",
           change=every(_wedge(1.1, 1.0), lambda c: put("build", "dig", "wedges", 0, "item", to="west")(c))),
     Trial("FTG-05", "fails", change=every(table(0.1), coat("west", kind="damp-proofing")), where=W),
     Trial("FTG-05", "fails", change=every(table(0.1), coat("west", kind="none")), where=W, says="no coat"),

@@ -168,10 +168,13 @@ def wedge(case: Case) -> Iterator[Outcome]:
     for item in case.build.dig.wedges:
         if item.below_footing <= SETTING_OUT:
             continue
+        away = f"{case.length(item.below_footing * slope)} or more"
+        remedy = f"Keep its edge {away} from the footing's edge"
         if item.item in runs:
             where, thing = f"works.runs.{item.item}", f"The trench of {item.item}"
         elif item.item in walls:
             where, thing = f"house.walls.{item.item}", f"The digging along the {item.item} wall"
+            remedy = f"End the opened wall {away} short of that footing, with a point on it that parts it into two walls"
         else:
             where, thing = station_place(case, item.item), "The basin's hole"
         basis = walls[item.wall].wall.footing_bottom.basis
@@ -183,8 +186,7 @@ def wedge(case: Case) -> Iterator[Outcome]:
                 f"{thing} enters the ground that carries the footing of the {item.wall} wall.",
                 figure=figure,
                 limit=limit,
-                advice=f"Keep its edge {case.length(item.below_footing * slope)} or more from the footing's edge, make it "
-                "shallower, or ask a licensed engineer.",
+                advice=f"{remedy}, make it shallower, or ask a licensed engineer.",
                 basis=basis,
             )
         else:
