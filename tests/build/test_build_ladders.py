@@ -8,8 +8,9 @@ from itertools import permutations
 import pytest
 
 from drainwright.build.guarded import GuardedPlace, guarded_places, ladder_places
-from drainwright.build.ladders import ladders_at_once, with_ladders
+from drainwright.build.ladders import _with_ways_out, ladders_at_once, with_ladders
 from drainwright.build.model import Tool
+from drainwright.build.panels import BaredLength
 from drainwright.build.passes import EVEN
 from drainwright.build.protection import ladders_for
 from drainwright.build.schedule import Work, arrange
@@ -18,6 +19,7 @@ from drainwright.build.trench import cuts
 from drainwright.build.units import FOOT
 
 from .sample import make_site
+from .test_build_panels import built
 from .test_build_shields import alone, sloped
 
 DAY = 8.0
@@ -85,3 +87,24 @@ def test_the_count_goes_to_the_ladder_alone() -> None:
     tools = [Tool(key=key, name=key, count=7, source="own", why="") for key in ("ladder", "barrow")]
     assert [tool.count for tool in with_ladders(tools, 2)] == [2, 7]
     assert with_ladders([replace(tools[1])], 2)[0].count == 7
+
+
+def test_each_open_length_of_a_wall_has_its_own_ladder() -> None:
+    """20 ft in three lengths, the first and the third open at once with soil between: one ladder was told for it once."""
+    [wall] = [item for item in built(4.7 * FOOT).dig.trenches if item.kind == "wall"]
+    assert (wall.ladders, wall.ladder_way) == (2, pytest.approx(20 * FOOT / 3 / 2))
+    [whole] = [item for item in built(4.5 * FOOT).dig.trenches if item.kind == "wall"]
+    assert (whole.ladders, whole.ladder_way) == (1, pytest.approx(whole.length / 2))
+    [shallow] = [item for item in built(3.0 * FOOT).dig.trenches if item.kind == "wall"]
+    assert (shallow.ladders, shallow.ladder_way) == (0, 0.0)
+
+
+def test_a_drain_beside_bared_lengths_has_theirs_and_one_beyond() -> None:
+    """20 ft beside the wall in three lengths, then 10 ft in one piece."""
+    [run] = [item for item in built(4.7 * FOOT, opened=False).dig.trenches if item.kind == "run"]
+    assert run.ladders == 2
+    lengths = tuple(
+        BaredLength(number=number, wall="w", start=(number - 1) * 2.0, end=number * 2.0) for number in (1, 2, 3)
+    )
+    long = _with_ways_out(replace(run, length=10.0), lengths, ("w",))
+    assert (long.ladders, long.ladder_way) == (3, pytest.approx(2.0))

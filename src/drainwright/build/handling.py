@@ -10,6 +10,7 @@ from drainwright.build.book import Book
 from drainwright.build.crossings import hand_dug
 from drainwright.build.earth import SOILS, dig_key, in_rock
 from drainwright.build.model import Crossing, DigPlan, Trench
+from drainwright.build.reach import reach_shares
 from drainwright.build.units import CUBIC_YARD, FOOT, SQUARE_FOOT
 from drainwright.field.model import Site
 from drainwright.system.model import System
@@ -35,7 +36,7 @@ class HandShares(NamedTuple):
     """Parts of one digging that no machine may dig."""
 
     careful: float  # in a tolerance zone [-]
-    by_hand: float  # that, in root zones, or at the face of a wall: where a machine digs the rest [-]
+    by_hand: float  # that, in root zones, at the face of a wall, or out of the machine's reach [-]
 
 
 class Rates:
@@ -146,7 +147,7 @@ def hand_shares(dig: DigPlan, site: Site, system: System) -> dict[str, HandShare
     dig : DigPlan
         Digging, and the lengths of it that are dug by hand round buried lines.
     site : Site
-        Trees that stay, with their root zones.
+        Trees that stay, with their root zones; what the machine does not reach.
     system : System
         The drains' ways.
 
@@ -157,11 +158,14 @@ def hand_shares(dig: DigPlan, site: Site, system: System) -> dict[str, HandShare
     """
     careful = careful_shares(dig, system)
     rooty = root_shares(dig, site, system)
+    beyond = reach_shares(dig, site, system)
     found = {}
     for trench in dig.trenches:
         at_face = min(1.0, FACE / trench.width) if trench.kind == "wall" and trench.width > 0 else 0.0
         kept = min(1.0, careful[trench.name] + rooty[trench.name])
-        found[trench.name] = HandShares(careful[trench.name], kept + (1 - kept) * at_face)
+        found[trench.name] = HandShares(
+            careful[trench.name], 1 - (1 - kept) * (1 - at_face) * (1 - beyond[trench.name])
+        )
     return found
 
 

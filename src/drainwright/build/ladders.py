@@ -2,14 +2,59 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 
 from drainwright.build.guarded import GuardedPlace
 from drainwright.build.hire import needed_by_day, stay_in
-from drainwright.build.model import Tool
-from drainwright.build.protection import ladders_for
+from drainwright.build.model import DigPlan, Tool, Trench
+from drainwright.build.panels import BaredLength, bared_lengths
+from drainwright.build.protection import ladder_way, ladders_for
 from drainwright.build.schedule import Placed
+from drainwright.build.trench import PLACES
+from drainwright.field.model import Site
+from drainwright.system.model import System
+from drainwright.worksheet import place
+
+BESIDE = 1.0  # what is left of a run beyond its walls' lengths is a piece of its own from here on [m]
+
+
+def with_ways_out(dig: DigPlan, site: Site, system: System) -> DigPlan:
+    """The digging, each trench that asks for ladders with their number and the way to the nearest, each a step.
+
+    Parameters
+    ----------
+    dig : DigPlan
+        Trenches, and the length in which walls are bared.
+    site, system : Site, System
+        Walls, and the runs that lie along them.
+
+    Returns
+    -------
+    DigPlan
+        A ladder within 25 ft of everybody (29 CFR 1926.651(c)(2)), by travel in the trench: over the soil that stands
+        between two open lengths of a wall nobody gets to the next one's, so that each has its own. Of the odd and the
+        even lengths, which never stand open together, the greater number counts.
+    """
+    lengths = bared_lengths(site, system, dig.wall_panel)
+    beside = {run.name: run.walls for run in system.runs}
+    return replace(
+        dig, trenches=tuple(_with_ways_out(item, lengths, beside.get(item.name, ())) for item in dig.trenches)
+    )
+
+
+def _with_ways_out(trench: Trench, lengths: Sequence[BaredLength], walls: Sequence[str]) -> Trench:
+    if not trench.ladder:
+        return trench
+    mine = [item for item in lengths if item.wall == trench.name or item.wall in walls]
+    passes = [[item.end - item.start for item in mine if item.odd == odd] for odd in (True, False)]
+    rest = trench.length - math.fsum(part for parts in passes for part in parts)
+    beyond = [rest] if rest > BESIDE or not mine else []
+    longest = max(part for parts in (*passes, beyond) for part in parts)
+    with place(f"{PLACES[trench.kind]}.{trench.name}", "trench protection"):
+        way = ladder_way(longest, ladders_for(longest))
+    return replace(trench, ladders=max(sum(map(ladders_for, (*parts, *beyond))) for parts in passes), ladder_way=way)
 
 
 def ladders_at_once(
@@ -44,4 +89,4 @@ def with_ladders(tools: Sequence[Tool], count: int) -> tuple[Tool, ...]:
     return tuple(replace(tool, count=count) if tool.key == "ladder" else tool for tool in tools)
 
 
-__all__ = ["ladders_at_once", "with_ladders"]
+__all__ = ["ladders_at_once", "with_ladders", "with_ways_out"]

@@ -13,8 +13,9 @@ from drainwright.build.handling import HandShares, Kit
 from drainwright.build.hire_terms import HireTerms
 from drainwright.build.model import DigPlan, TakeoffLine
 from drainwright.build.paid import paid_days
-from drainwright.build.parts import task_key
+from drainwright.build.parts import dig_key, task_key
 from drainwright.build.price import cents
+from drainwright.build.reach import reached
 from drainwright.build.schedule import Placed, days_from_to, days_open
 from drainwright.build.units import CUBIC_YARD, INCH
 from drainwright.field.model import Site
@@ -40,12 +41,20 @@ def kit_of(equipment: Equipment) -> Kit:
     return Kit(excavator=equipment.excavator, carrier=equipment.carrier)
 
 
-def machine_days(placed: Sequence[Placed], day_length: float, kit: Kit) -> dict[str, tuple[int, int]]:
+def machine_digs(dig: DigPlan, shares: Mapping[str, HandShares]) -> frozenset[str]:
+    """Keys of digging works of which a machine does a part; all where it does none, for it is hired all the same."""
+    digs = frozenset(item.work for item in dig.trenches if shares[item.name].by_hand < 1 - 1e-9)
+    return digs or frozenset(item.work for item in dig.trenches)
+
+
+def machine_days(
+    placed: Sequence[Placed], day_length: float, kit: Kit, dug: frozenset[str]
+) -> dict[str, tuple[int, int]]:
     """The working days, from 1, between which each machine is on the lot: the first and the last work that uses it."""
     found = {}
     keys = [item.work.key for item in placed]
-    digs = [key for key in keys if task_key(key) in ("open", "trench")]
-    if kit.excavator:
+    digs = [key for key in keys if dig_key(key) in dug]
+    if kit.excavator and digs:
         found["excavator"] = days_from_to(placed, day_length, digs, digs)
     if kit.carrier:
         carries = [key for key in keys if task_key(key) in ("haul", "bed", "stone")]
@@ -54,10 +63,10 @@ def machine_days(placed: Sequence[Placed], day_length: float, kit: Kit) -> dict[
 
 
 def machine_hire(
-    placed: Sequence[Placed], day_length: float, equipment: Equipment, terms: HireTerms
+    placed: Sequence[Placed], day_length: float, equipment: Equipment, dug: frozenset[str], terms: HireTerms
 ) -> Iterator[TakeoffLine]:
     """The hire of machines that the firm does not own, by the calendar, brought and fetched."""
-    days = machine_days(placed, day_length, kit_of(equipment))
+    days = machine_days(placed, day_length, kit_of(equipment), dug)
     words = {"excavator": "small excavator", "carrier": "powered barrow"}
     hired = {name: span for name, span in days.items() if name not in equipment.owned}
     for name, (first, last) in hired.items():
@@ -156,7 +165,7 @@ def ways_to_dig(
         hours = math.fsum(item.work.hours for item in placed)
         paid = paid_days((spell for item in placed for spell in item.spells), crew.hours_per_day, book)
         beside = math.fsum(day.travel + day.unworked for day in paid)
-        days = machine_days(placed, crew.hours_per_day, kit)
+        days = machine_days(placed, crew.hours_per_day, kit, machine_digs(dig, shares))
         hired = {machine: span for machine, span in days.items() if machine not in equipment.owned}
         charged = terms(placed)
         with quiet():
@@ -189,8 +198,8 @@ def _obstacles(site: Site, dig: DigPlan, shares: Mapping[str, HandShares], kit: 
     access, units = site.job.property.access, site.job.units
     gate = access.gate_width
     small = "in" if units == "US" else "mm"
-    for there, name, need in (
-        (kit.excavator, "a small excavator", EXCAVATOR_GATE),
+    for there, name, need in (  # a visit that says what an excavator does not reach says that it reaches the rest
+        (kit.excavator and not access.by_hand, "a small excavator", EXCAVATOR_GATE),
         (kit.carrier, "a powered barrow", CARRIER_GATE),
     ):
         if there and gate is not None and gate < need:
@@ -198,19 +207,23 @@ def _obstacles(site: Site, dig: DigPlan, shares: Mapping[str, HandShares], kit: 
             yield f"the gate is {clear} wide, {name} needs about {wide}"
     if not kit.excavator:
         return
-    if site.job.house.deck_overhead and any(trench.kind == "wall" for trench in dig.trenches):
+    at_walls = [trench for trench in dig.trenches if trench.kind == "wall" and reached(access, trench.name)]
+    if site.job.house.deck_overhead and at_walls:
         yield "a deck over the wall leaves an excavator no room"
     bank = math.fsum(trench.bank_volume for trench in dig.trenches)
     by_hand = math.fsum(trench.bank_volume * shares[trench.name].by_hand for trench in dig.trenches)
     if in_rock(site.job.ground):
         yield "the ground is stable rock: a breaker in the hand breaks it, and a small excavator does not"
     elif bank > 0 and by_hand / bank >= 1 - 1e-6:
-        yield "all of the digging lies in tolerance zones, root zones or at a wall's face, and stays hand work"
+        yield (
+            "all of the digging lies out of its reach, in tolerance zones, root zones or at a wall's face: it stays "
+            "hand work"
+        )
 
 
 def _unsure(site: Site, kit: Kit) -> Iterator[str]:
     access = site.job.property.access
-    if (kit.excavator or kit.carrier) and access.gate_width is None:
+    if ((kit.excavator and not access.by_hand) or kit.carrier) and access.gate_width is None:
         yield "the gate is not measured"
     if kit.excavator and not access.machine:
         yield "the visit noted no way in for a machine"
@@ -233,6 +246,7 @@ __all__ = [
     "breaker_hire",
     "kept_by_hand",
     "kit_of",
+    "machine_digs",
     "machine_hire",
     "no_breaker",
     "ways_to_dig",

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from drainwright.build.earth import in_rock
+from drainwright.build.reach import reached
 from drainwright.build.units import FOOT
 from drainwright.field.model import Site
 from drainwright.field.places import plan_of
@@ -60,13 +61,15 @@ def _outline(thing: Protected, site: Site) -> BaseGeometry:
     return (LineString(ring) if len(ring) == 2 else Point(ring[0])).buffer(SPREAD)
 
 
-def machines_beside(site: Site) -> tuple[str, ...]:
+def machines_beside(site: Site, name: str) -> tuple[str, ...]:
     """Machines whose own weight bears on the edge of a dig while they dig it or carry from it.
+
+    One that does not reach the dig does not stand beside it.
 
     Surcharge from operating equipment: 29 CFR 1926 Subpart P, Appendix B, (c)(3)(iii), from memory.
     """
     kit = site.job.equipment
-    digs = kit.excavator and not in_rock(site.job.ground)
+    digs = kit.excavator and not in_rock(site.job.ground) and reached(site.job.property.access, name)
     return (("the small excavator at work",) if digs else ()) + (("the powered barrow",) if kit.carrier else ())
 
 

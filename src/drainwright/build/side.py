@@ -25,8 +25,8 @@ from drainwright.build.hire import shield_hire, shield_line, with_moving, with_s
 from drainwright.build.hire_order import Hired, ranked, walls_first
 from drainwright.build.hire_terms import HireTerms, hire_terms
 from drainwright.build.labour import works
-from drainwright.build.ladders import ladders_at_once, with_ladders
-from drainwright.build.machine import breaker_hire, kept_by_hand, kit_of, machine_hire, ways_to_dig
+from drainwright.build.ladders import ladders_at_once, with_ladders, with_ways_out
+from drainwright.build.machine import breaker_hire, kept_by_hand, kit_of, machine_digs, machine_hire, ways_to_dig
 from drainwright.build.model import Build, Crossing, DigPlan, ShieldHire, Takeoff, Trench
 from drainwright.build.paid import paid_days
 from drainwright.build.panels import bared_lengths, wall_panel
@@ -34,6 +34,7 @@ from drainwright.build.parts import at_the_walls, parts, with_works
 from drainwright.build.payments import payments
 from drainwright.build.price import price
 from drainwright.build.pumping import Pumping, as_one_task, pump_line, pumped
+from drainwright.build.reach import set_by_hand
 from drainwright.build.rock_days import rock_days
 from drainwright.build.room import spared
 from drainwright.build.roots import root_cuts, root_losses
@@ -85,6 +86,7 @@ def measured(site: Site, system: System) -> Amounts:
     placed = beds(site, system, digs)
     dig = dig_plan(site, digs, placed, inlet_bodies(site, system))
     coats = tuple(coated_walls(site))
+    dig = with_ways_out(dig, site, system)
     dig = with_works(dig, parts(system, dig, placed, coats, bool(bared_lengths(site, system, dig.wall_panel))))
     counted = count(site, system, book, dig.wall_panel)
     return Amounts(
@@ -126,6 +128,9 @@ def build_side(site: Site, system: System) -> Build:
     pits = [item for item in dig.trenches if item.kind == "basin"]
     pit_hours = math.fsum(dig_hours(item, shares[item.name], site, rates, kit).all for item in pits)
 
+    hand_set = set_by_hand(site, [item.trench for item in amounts.guarded])
+    dug = machine_digs(dig, shares)
+
     def arranged(done: Sequence[Work]) -> tuple[Placed, ...]:
         return arrange(done, job.crew.size, day_length, calendar)
 
@@ -145,8 +150,8 @@ def build_side(site: Site, system: System) -> Build:
     def hired(placed: Sequence[Placed]) -> Hired:
         shields = None if "shields" in job.equipment.owned else shielded(placed)
         lines = (
-            *machine_hire(placed, day_length, job.equipment, base_terms),
-            *(() if shields is None else (shield_line(shields, by_hand=not job.equipment.excavator),)),
+            *machine_hire(placed, day_length, job.equipment, dug, base_terms),
+            *(() if shields is None else (shield_line(shields, by_hand=hand_set),)),
         )
         cost = sum((Decimal(str(line.quantity)) * book.item(line.key).price for line in lines), Decimal(0))
         return Hired(cost, 0.0 if shields is None else shields.hours)
@@ -207,7 +212,7 @@ def build_side(site: Site, system: System) -> Build:
     charged = terms(placed_works)
     with place("equipment", "hire"):
         machines = (
-            *machine_hire(placed_works, day_length, job.equipment, charged),
+            *machine_hire(placed_works, day_length, job.equipment, dug, charged),
             *breaker_hire(dig, site, placed_works, day_length, charged),
         )
         tools = tool_lines(takeoff.tools, charged.charged(1, plan.days))
@@ -217,7 +222,7 @@ def build_side(site: Site, system: System) -> Build:
     shields = shielded(placed_works)
     takeoff = replace(takeoff, tools=with_sets(takeoff.tools, shields))
     if shields is not None and "shields" not in job.equipment.owned:
-        takeoff = replace(takeoff, lines=(*takeoff.lines, shield_line(shields, by_hand=not job.equipment.excavator)))
+        takeoff = replace(takeoff, lines=(*takeoff.lines, shield_line(shields, by_hand=hand_set)))
     with place("offer", "unit prices"):
         units = unit_prices(site, book)
     rock = rock_days(done, units, job.crew, book)

@@ -10,7 +10,7 @@ import numpy as np
 
 from drainwright.build.gaps import tops_at
 from drainwright.build.model import Protection, Trench
-from drainwright.build.protection import doubt_of, guard, judged_depth, ladder_way, ladders_for, slope_back
+from drainwright.build.protection import doubt_of, guard, judged_depth, slope_back
 from drainwright.build.trench import PLACES, Cut
 from drainwright.build.wording import guard_words
 from drainwright.field.model import Site, SiteUtility
@@ -123,13 +123,11 @@ def own_place(cut: Cut, digs: Sequence[Cut]) -> Cut:
 
 
 def _with_steps(trench: Trench) -> Trench:
-    """The trench with the depth it is judged by, the reach of its slopes and its ladders, each a step."""
+    """The trench with the depth it is judged by and the reach of its slopes, each a step."""
     with place(f"{PLACES[trench.kind]}.{trench.name}", "trench protection"):
         judged = judged_depth(trench.depth_greatest, doubt_of(trench.basis))
         back = slope_back(judged, trench.slope_run)
-        ladders = ladders_for(trench.length) if trench.ladder else 0
-        way = ladder_way(trench.length, ladders) if ladders else 0.0
-    return replace(trench, judged=judged, slope_back=back, ladders=ladders, ladder_way=way)
+    return replace(trench, judged=judged, slope_back=back)
 
 
 def _strictness(trench: Trench) -> int:

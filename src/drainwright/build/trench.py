@@ -390,7 +390,7 @@ def trench(cut: Cut, site: Site) -> Trench:
         water=water,
         water_slopes=slopes,
         loads=loads_beside(cut, site, need.spoil_setback),
-        machines=machines_beside(site) if need.ladder else (),
+        machines=machines_beside(site, cut.name) if need.ladder else (),
         under=under_lines(cut, site),
         spoil_room=spoil_room(cut, site),
     )

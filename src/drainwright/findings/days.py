@@ -9,6 +9,7 @@ from drainwright.build.booked import WHO, too_early, waiting_for
 from drainwright.build.earth_chain import PRACTICE
 from drainwright.build.model import Task
 from drainwright.build.open_days import open_days
+from drainwright.build.reach import unknown_names
 from drainwright.findings.places import counted, listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.quantities import percent, write
@@ -118,11 +119,21 @@ def machine(case: Case) -> Iterator[Outcome]:
     if way is None or not (way.excavator or way.carrier):
         return
     told = {"figure": f"the plan digs {way.name}", "limit": "a way in, measured"}
+    unknown = unknown_names(case.site, case.build.dig, case.system)
+    if unknown:
+        yield fails(
+            "property.access.by_hand",
+            f"Nothing that is dug is called {listed(unknown)}: all of it counts as in the machine's reach.",
+            figure=", ".join(unknown),
+            limit="names of walls, runs, inlets, basins and soakaways",
+            advice="Write the names as they stand in the design: papers and plan have them.",
+        )
     if way.obstacles:
         yield fails(
             "equipment",
             f"The plan counts on a machine that does not get in: {'; '.join(way.obstacles)}.",
-            advice="Plan by hand, take a fence panel out with its owner's leave, or find a smaller machine.",
+            advice="Plan by hand, take a fence panel out with its owner's leave, or find a smaller machine. Where it gets to a "
+            "part of the work, name what it does not reach: property.access.by_hand.",
             **told,
         )
     elif way.unsure:

@@ -174,7 +174,9 @@ def wedge(case: Case) -> Iterator[Outcome]:
             where, thing = f"works.runs.{item.item}", f"The trench of {item.item}"
         elif item.item in walls:
             where, thing = f"house.walls.{item.item}", f"The digging along the {item.item} wall"
-            remedy = f"End the opened wall {away} short of that footing, with a point on it that parts it into two walls"
+            remedy = (
+                f"End the opened wall {away} short of that footing, with a point on it that parts it into two walls"
+            )
         else:
             where, thing = station_place(case, item.item), "The basin's hole"
         basis = walls[item.wall].wall.footing_bottom.basis

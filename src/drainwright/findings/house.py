@@ -60,7 +60,9 @@ def _places(case: Case, whole: Polygon, house: Polygon) -> Iterator[Outcome]:
             continue
         inside = whole.exterior.distance(at) * (1.0 if whole.contains(at) else -1.0) + radius
         reach = "reaches" if radius > 0 else "lies"
-        indoors = " A basin in the cellar, drains led to it under the footing, is not designed here." if radius > 0 else ""
+        indoors = (
+            " A basin in the cellar, drains led to it under the footing, is not designed here." if radius > 0 else ""
+        )
         yield fails(
             station_place(case, node.name) if node.kind == "basin" else f"works.{words[node.kind]}.{node.name}",
             f"{node.name} {reach} {case.length(inside)} into the house.",

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from drainwright.build.earth import dug
 from drainwright.build.pumping import days_pumped
+from drainwright.build.reach import reached
 from drainwright.build.room import APPROACH, heap_width
 from drainwright.findings.dig import agreement
 from drainwright.findings.places import counted, listed
@@ -155,7 +156,8 @@ def overhead(case: Case) -> Iterator[Outcome]:
     """Under a deck its posts stand in the dig, and nobody gets out upright; a power line kills whoever reaches it."""
     for trench in case.build.dig.trenches:
         if trench.under:
-            yield (fails if case.job.equipment.excavator else caution)(
+            near = case.job.equipment.excavator and reached(case.job.property.access, trench.name)
+            yield (fails if near else caution)(
                 trench_place(case, trench),
                 f"{trench_name(trench)} lies under the {listed(trench.under)}, or within {case.length(APPROACH)} of it.",
                 figure=f"under the {listed(trench.under)}",

@@ -340,6 +340,10 @@ class Access(Record):
     gate_width: PositiveSize | None = None
     barrow_distance: Length = si(30.48)
     machine: bool = False
+    by_hand: tuple[Name, ...] = Field(
+        default=(), max_length=60,
+        description="walls, runs, inlets, basins and soakaways that the excavator does not reach: they are dug by hand",
+    )  # fmt: skip
     stockpile: Place | None = None
     street_distance: Length = si(15.24)
 

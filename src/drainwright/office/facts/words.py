@@ -17,6 +17,7 @@ LABELS: Mapping[str, str] = {  # by path without names and numbers; ``*.key`` wh
     "property.access.gate_width": "Width of the narrowest gate",
     "property.access.barrow_distance": "Way for the barrow",
     "property.access.machine": "A small machine can get in",
+    "property.access.by_hand": "Out of the machine's reach",
     "property.access.stockpile": "Place for spoil and stone",
     "property.access.street_distance": "From the street to the work",
     "property.protected": "What water must keep away from",

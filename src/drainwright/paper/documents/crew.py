@@ -132,6 +132,14 @@ def _with_rock(plan: CrewPlan) -> tuple[tuple[str, str], ...]:
     return () if plan.rock is None else (("With the rock allowed for", counted(plan.rock.days, "day")),)
 
 
+def _machine(design: Design) -> str:
+    """What a machine digs, and where it does not reach."""
+    access = design.job.property.access
+    if not design.job.equipment.excavator:
+        return "gets in, but digging is planned by hand" if access.machine else "none gets in: by hand"
+    return f"small excavator; by hand: {', '.join(access.by_hand)}" if access.by_hand else "small excavator"
+
+
 def _cover(design: Design) -> tuple[Block, ...]:
     job, say = design.job, Say(design.job.units)
     access, crew = job.property.access, job.crew
@@ -145,7 +153,7 @@ def _cover(design: Design) -> tuple[Block, ...]:
         ("Days and crew", f"{design.build.plan.days} days, {crew.size} people, {crew.hours_per_day:g} h a day"),
         *_with_rock(design.build.plan),
         ("Gate", "not measured" if access.gate_width is None else say.length(access.gate_width)),
-        ("Machine", "gets in" if access.machine else "none gets in: by hand"),
+        ("Machine", _machine(design)),
         ("Barrow way", f"{say.length(access.barrow_distance)}: {barrow_words(design.build.dig, design.job.equipment)}"),
         (
             "Loads off the site",

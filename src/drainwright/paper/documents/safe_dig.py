@@ -23,6 +23,7 @@ from drainwright.paper.looks import UTILITY
 from drainwright.paper.white_marking import corner_words
 
 RED = "#8f1d14"
+IN_EACH = "Soil stands between two open lengths of a wall: each open length with people in it has its own ladder."
 FIRST = (
     "Local law and the one-call centre come before this sheet. Private lines (sprinklers, lighting, gas to a grill, "
     "septic) are not marked by the one-call centre: have them located privately."
@@ -182,6 +183,7 @@ def trench_blocks(design: Design, say: Say, *, together: bool = False) -> tuple[
         Column(head="Spoil back", width=1.3, align="right"), Column(head="Ladder", width=1),
     )  # fmt: skip
     soil = design.job.ground.osha_type
+    bared = bared_lengths(design.site, design.system, design.build.dig.wall_panel)
     return (
         Heading(text="Trenches", level=2),
         Table(columns=columns, rows=rows, size=0.84, tight=True),
@@ -192,6 +194,7 @@ def trench_blocks(design: Design, say: Say, *, together: bool = False) -> tuple[
                 "A ladder stands within 25 ft of everyone in a trench of 4 ft or more, and 3 ft above the edge."
                 if say.us
                 else "A ladder stands within 7.6 m of everyone in a trench of 1.2 m or more, and 0.9 m above the edge.",
+                *((IN_EACH,) if any(item.ladder for item in design.build.dig.trenches) and bared else ()),
                 "No machine, barrow or heap near the edge; nobody in the trench alone.",
                 *(note for note in design.build.dig.notes if "letters" in note),
             )

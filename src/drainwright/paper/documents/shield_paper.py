@@ -6,6 +6,7 @@ from drainwright.build.guarded import GUARDS
 from drainwright.build.hire import days_words, runs_of_days
 from drainwright.build.model import ShieldHire, ShieldPlace
 from drainwright.build.protection import PROTECTION_DEPTH
+from drainwright.build.reach import set_by_hand
 from drainwright.build.wording import entry_rule
 from drainwright.design import Design
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Paragraph, Table
@@ -49,6 +50,7 @@ def shield_blocks(design: Design, say: Say) -> tuple[Block, ...]:
         Column(head="People in it on day", width=2.2),
     )  # fmt: skip
     deep = "5 ft" if say.us else "1.5 m"
+    by_hand = set_by_hand(design.site, [item.trench for item in hire.places])
     whose = "the firm's own" if "shields" in design.job.equipment.owned else "hired"
     by_day = [
         f"Day {days_words(days)}: {count} {'set' if count == 1 else 'sets'} at once"
@@ -62,7 +64,7 @@ def shield_blocks(design: Design, say: Say) -> tuple[Block, ...]:
             f"{say.length(hire.set_length)} (price book); {len(hire.days)} at once at most, {whose}. The maker's sheet "
             "must allow the depth."
         ),
-        *(() if design.job.equipment.excavator else (Paragraph(text=BY_HAND, style="strong"),)),
+        *((Paragraph(text=BY_HAND, style="strong"),) if by_hand else ()),
         Table(columns=columns, rows=rows, size=0.84, tight=True),
         *((Bullets(items=tuple(by_day)),) if len(rows) > 1 else ()),  # one place has its days and sets in its row
         *_lines(hire, say),
