@@ -90,7 +90,7 @@ def test_the_count_goes_to_the_ladder_alone() -> None:
 
 
 def test_each_open_length_of_a_wall_has_its_own_ladder() -> None:
-    """20 ft in three lengths, the first and the third open at once with soil between: one ladder was told for it once."""
+    """20 ft in three lengths, the first and the third open at once with soil between: it was told one ladder."""
     [wall] = [item for item in built(4.7 * FOOT).dig.trenches if item.kind == "wall"]
     assert (wall.ladders, wall.ladder_way) == (2, pytest.approx(20 * FOOT / 3 / 2))
     [whole] = [item for item in built(4.5 * FOOT).dig.trenches if item.kind == "wall"]

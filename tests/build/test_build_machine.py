@@ -11,11 +11,12 @@ import pytest
 
 from drainwright.build import build_side
 from drainwright.build.book import demonstration_book
-from drainwright.build.earth_chain import PRACTICE, REACH, load_hours, move_hours, stone_hours, wheeled_aside
+from drainwright.build.earth_chain import PRACTICE, aside_hours, load_hours, move_hours, stone_hours
 from drainwright.build.handling import Kit, Rates, barrow_rate, carry_rate, dig_hours, hand_shares, root_shares
 from drainwright.build.machine import CARRIER_GATE, EXCAVATOR_GATE
 from drainwright.build.model import Build, WayToDig
 from drainwright.build.parts import task_key
+from drainwright.build.spoil import wheeled_aside
 from drainwright.build.units import CUBIC_YARD, FOOT, INCH
 
 from .sample import feet, make_site, make_system, make_tree
@@ -84,16 +85,20 @@ def test_depth_adds_lifting_and_no_more() -> None:
 
 
 def test_soil_out_of_reach_is_wheeled_to_its_heap_and_back() -> None:
-    site, dig = make_site(), built().dig
-    assert wheeled_aside(dig) == 0.0
+    """Out with the digging, back with the backfill, at the book's rates of loading and of 10 m by barrow."""
+    dig = built().dig
+    assert wheeled_aside(dig) == aside_hours(dig, RATES, Kit()) == 0.0
     far = dataclasses.replace(
-        dig, trenches=tuple(dataclasses.replace(item, spoil_setback=REACH + 0.1) for item in dig.trenches)
+        dig, trenches=tuple(dataclasses.replace(item, no_room=1.0, heap_way=10.0) for item in dig.trenches)
     )
     kept = dig.backfill_volume / CUBIC_YARD
     assert wheeled_aside(far) == pytest.approx(dig.backfill_volume, rel=1e-6)
-    more = move_hours(site, far, RATES, Kit()) - move_hours(site, dig, RATES, Kit())
-    assert more == pytest.approx(2 * kept / 8.2)
-    assert load_hours(far, RATES) - load_hours(dig, RATES) == pytest.approx(2 * kept / 1.75)
+    assert aside_hours(far, RATES, Kit()) == pytest.approx(kept / 8.2 + kept / 1.75)
+    half = dataclasses.replace(far, trenches=(dataclasses.replace(far.trenches[0], no_room=0.5), *dig.trenches[1:]))
+    part = half.trenches[0].bank_volume / dig.bank_volume / 2
+    assert wheeled_aside(half) == pytest.approx(dig.backfill_volume * part)
+    assert move_hours(make_site(), far, RATES, Kit()) == move_hours(make_site(), dig, RATES, Kit())
+    assert load_hours(far, RATES) == load_hours(dig, RATES)
 
 
 def test_stone_pays_for_its_way() -> None:

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import pytest
 
 from drainwright.build.crossings import crossings
 from drainwright.build.gaps import gap_range
-from drainwright.build.room import heap_width, spoil_room
 from drainwright.build.roots import root_losses
 from drainwright.build.trench import cuts
 from drainwright.build.units import FOOT, INCH
@@ -68,18 +66,3 @@ def test_a_straight_trench_cuts_off_a_segment_of_the_root_zone() -> None:
 def test_a_tree_out_of_reach_loses_nothing() -> None:
     site, digs = one_run(trees=(make_tree("oak", feet(30, -10), 20 * INCH, 5.0),))
     assert root_losses(digs, site) == ()
-
-
-def test_the_roomier_side_counts_at_the_narrowest_place() -> None:
-    site, digs = one_run()
-    ring = (feet(-5, -25), feet(65, -23), feet(65, 40), feet(-5, 40))
-    site = replace(site, boundary=ring)
-    room = spoil_room(digs[0], site)
-    # north of the run the house's wall stands 20 ft away from 0 to 20 ft along; beyond, the boundary is far
-    assert room == pytest.approx(20 * FOOT - digs[0].width / 2, abs=0.02)
-    assert spoil_room(digs[0], replace(site, boundary=())) is None
-
-
-def test_a_heap_holds_its_section() -> None:
-    """At 1.5 across to 1 up a heap 1.2 m wide is 0.4 m high and holds 0.24 m2."""
-    assert heap_width(1.2 * 0.4 / 2) == pytest.approx(1.2)

@@ -37,18 +37,6 @@ def watched(case: Case) -> Case:
     return put("build", "plan", "tasks", to=(*plan.tasks, one))(case)
 
 
-def room(metres: float) -> Change:
-    """A square boundary, so far outside the house on every side."""
-
-    def change(case: Case) -> Case:
-        east, north = zip(*case.site.outline, strict=True)
-        low, high = (min(east) - metres, min(north) - metres), (max(east) + metres, max(north) + metres)
-        ring = (low, (high[0], low[1]), high, (low[0], high[1]))
-        return put("site", "boundary", to=ring)(case)
-
-    return change
-
-
 def book(misclosure: float | None, allowable: float | None = 0.003) -> Change:
     """A level book that misses by so much [m]."""
     return put("site", "level_book", to=LevelBook(
@@ -304,14 +292,16 @@ DIG = (
                        trench("SUMP", protection="slope or shield", slope_run=1.5))),
     Trial("DIG-06", "fails", where=SUMP, says="engineer",
           change=trench("SUMP", protection="engineer", depth_greatest=6.5)),
-    Trial("DIG-07", "ok", where=WEST, change=every(room(6.0), trench("west", spoil_setback=2 * FOOT, width=1.0))),
-    Trial("DIG-07", "caution", where=WEST, says="no room",
-          change=every(room(2.0), trench("west", spoil_setback=2 * FOOT, width=1.0))),
-    Trial("DIG-07", "caution", change=every(room(6.0), letters(2.0), trench("west", width=1.0)), where=WEST,
+    Trial("DIG-07", "ok", where=WEST, change=trench("west", spoil_setback=2 * FOOT, spoil_room=5.0)),
+    Trial("DIG-07", "caution", where=WEST, says="away over 50 % of its length: it is wheeled 65 ft 7",
+          change=trench("west", spoil_setback=2 * FOOT, spoil_room=1.0, no_room=0.5, heap_way=20.0)),
+    Trial("DIG-07", "caution", where=WEST, says="2 ft away: it is wheeled 65 ft 7",
+          change=trench("west", spoil_setback=2 * FOOT, spoil_room=1.0, no_room=1.0, heap_way=20.0)),
+    Trial("DIG-07", "caution", change=every(letters(2.0), trench("west", spoil_room=5.0)), where=WEST,
           says="by the letters"),
-    Trial("DIG-07", "fails", change=every(room(3.0), letters(2.0), trench("west", width=1.0)), where=WEST,
-          says="slope or shield"),
-    Trial("DIG-07", "caution", change=put("site", "boundary", to=()), where=WEST, says="not known"),
+    Trial("DIG-07", "fails", change=every(letters(2.0), trench("west", spoil_room=2.0, no_room=1.0, heap_way=20.0)),
+          where=WEST, says="slope or shield"),
+    Trial("DIG-07", "caution", change=trench("west", spoil_room=None), where=WEST, says="not known"),
     Trial("DIG-07", None, change=put("build", "dig", "trenches", to=())),
     Trial("DIG-08", "caution", change=trench("SUMP", ladder=True), where=SUMP),
     Trial("DIG-08", None, change=trench("SUMP", ladder=False), where=SUMP),

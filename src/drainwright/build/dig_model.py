@@ -38,7 +38,9 @@ class Trench:
     loads: tuple[str, ...] = ()  # what weighs on the ground beside it, nearer than it is deep
     machines: tuple[str, ...] = ()  # whose own weight bears on its edge, where it is as deep as asks for a ladder
     under: tuple[str, ...] = ()  # overhead lines that a machine, a long pipe or a rod may reach from it
-    spoil_room: float | None = None  # on the roomier side, to the boundary or the house; none: not known [m]
+    spoil_room: float | None = None  # at its narrowest place, to the boundary or the house; none: not known [m]
+    no_room: float = 0.0  # part of its length beside which its spoil may not lie [-]
+    heap_way: float = 0.0  # to where that spoil lies instead [m]
     judged: float = 0.0  # depth by which its protection is judged, with what it may be more [m]
     slope_back: float = 0.0  # how far each side goes back, if sloped, at that depth [m]
     ladders: int = 0

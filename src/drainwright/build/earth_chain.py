@@ -16,37 +16,54 @@ from drainwright.build.handling import (
     dig_hours,
     open_hours,
 )
-from drainwright.build.model import DigPlan
+from drainwright.build.model import DigPlan, Trench
+from drainwright.build.spoil import aside_way, wheeled_aside
 from drainwright.build.stone import Bed
 from drainwright.build.units import CUBIC_YARD, FOOT
 from drainwright.field.model import Site
 from drainwright.quantities import percent, write
 
-#: Spoil that must lie farther from the edge than this is wheeled to its heap and back: common practice, no source.
-REACH = 2.5  # [m]
 STONE_WAY = 100.0 * FOOT  # way that the rate of stone has in it
 #: The whole chain's rate over that of shallow digging: a third to a half on a deep hand dig, 0.6 in a bid. Two accounts
 #: of the trade and no more: common practice, no source.
 PRACTICE = (1 / 3, 0.6)
 
 
-def wheeled_aside(dig: DigPlan) -> float:
-    """Loose soil that goes back, but may not lie within a throw of its trench. [m³]"""
-    if dig.bank_volume <= 0:
-        return 0.0
-    far = math.fsum(trench.bank_volume for trench in dig.trenches if trench.spoil_setback > REACH)
-    return dig.backfill_volume * far / dig.bank_volume
-
-
 def move_hours(site: Site, dig: DigPlan, rates: Rates, kit: Kit) -> float:
-    """Hours to wheel the soil that leaves, and that which waits on a heap out of reach. [h]"""
-    leaves = dig.haul_volume / CUBIC_YARD / carry_rate(site.job.property.access.barrow_distance, rates, kit)
-    return leaves + wheeled_aside(dig) / CUBIC_YARD * 2 / carry_rate(10.0, rates, kit)
+    """Hours to wheel the soil that leaves. [h]"""
+    return dig.haul_volume / CUBIC_YARD / carry_rate(site.job.property.access.barrow_distance, rates, kit)
 
 
 def load_hours(dig: DigPlan, rates: Rates) -> float:
-    """Hours to shovel up what is wheeled: once what leaves, twice what goes to a heap and back. [h]"""
-    return (dig.haul_volume + 2 * wheeled_aside(dig)) / CUBIC_YARD / rates("load")
+    """Hours to shovel up what leaves. [h]"""
+    return dig.haul_volume / CUBIC_YARD / rates("load")
+
+
+def aside_hours(dig: DigPlan, rates: Rates, kit: Kit, trenches: Sequence[Trench] | None = None) -> float:
+    """Hours to shovel up and wheel soil one way between its trench and a heap out of reach. [h]
+
+    Parameters
+    ----------
+    dig : DigPlan
+        What goes back.
+    rates : Rates
+        The book's.
+    kit : Kit
+        Machines.
+    trenches : Sequence of Trench, optional
+        Those of which the soil is asked for; left out: all.
+
+    Returns
+    -------
+    float
+        As much again when it comes back. [h]
+    """
+    each = [
+        (item, wheeled_aside(dig, [item]) / CUBIC_YARD) for item in (dig.trenches if trenches is None else trenches)
+    ]
+    return math.fsum(
+        volume * (1 / rates("load") + 1 / carry_rate(item.heap_way, rates, kit)) for item, volume in each if volume > 0
+    )
 
 
 def stone_hours(stone: float, site: Site, rates: Rates, kit: Kit) -> float:
@@ -92,7 +109,6 @@ def earth_chain(
     soil = SOILS[site.job.ground.texture.value].digs
     stone, back = math.fsum(bed.stone for bed in beds) / CUBIC_YARD, dig.backfill_volume / CUBIC_YARD
     wheel = rates.speed(carry_rate(way, rates, kit), "yd³")
-    heap = f", and {rates.amount(aside, 'yd³')} to a heap out of reach and back" if aside > 0 else ""
     out = (
         EarthLink(
             name="dig", hours=digging,
@@ -101,15 +117,21 @@ def earth_chain(
         EarthLink(name="lift out", hours=lifting, amount="more, for what lies deeper than one throw"),
         EarthLink(
             name="move", hours=move_hours(site, dig, rates, kit),
-            amount=f"{rates.amount(loose, 'yd³')} loose at {wheel}/h{heap}",
+            amount=f"{rates.amount(loose, 'yd³')} loose at {wheel}/h",
         ),
-        EarthLink(name="load", hours=load_hours(dig, rates), amount=rates.at(loose + 2 * aside, "load", " loose")),
+        EarthLink(name="load", hours=load_hours(dig, rates), amount=rates.at(loose, "load", " loose")),
         EarthLink(
             name="haul", hours=dig.trailer_loads * rates("haul"), amount=rates.at(float(dig.trailer_loads), "haul")
         ),
         EarthLink(name="tip", hours=dig.trailer_loads * rates("tip"), amount=rates.at(float(dig.trailer_loads), "tip")),
     )  # fmt: skip
+    aside_out = aside_hours(dig, rates, kit)
     inward = (
+        EarthLink(
+            name="to a heap and back", hours=2 * aside_out,
+            amount=f"{rates.amount(aside, 'yd³')} loose that may not lie beside its trench, "
+            f"{write(aside_way(dig), 'length', site.job.units)} each way",
+        ),
         EarthLink(
             name="stone in", hours=stone_hours(stone * CUBIC_YARD, site, rates, kit),
             amount=f"{rates.amount(stone, 'yd³')} loaded, wheeled and placed",
@@ -166,4 +188,4 @@ def _told(share: float, open_share: float, site: Site, slower: float, kit: Kit) 
     return text
 
 
-__all__ = ["PRACTICE", "REACH", "earth_chain", "load_hours", "move_hours", "stone_hours", "wheeled_aside"]
+__all__ = ["PRACTICE", "aside_hours", "earth_chain", "load_hours", "move_hours", "stone_hours"]

@@ -9,7 +9,7 @@ from dataclasses import replace
 from drainwright.build.book import Book
 from drainwright.build.coating import CoatedWall
 from drainwright.build.earth import SOILS
-from drainwright.build.earth_chain import load_hours, move_hours
+from drainwright.build.earth_chain import aside_hours, load_hours, move_hours
 from drainwright.build.handling import HandShares, Kit, Rates, dig_hours
 from drainwright.build.held import barred_digs, held_apart, held_shares
 from drainwright.build.laying import WARM, laying
@@ -19,6 +19,7 @@ from drainwright.build.parts import WALL_DONE, YARD, Part, hauled_after, parts
 from drainwright.build.passes import EVEN, HELD, in_passes
 from drainwright.build.schedule import Work
 from drainwright.build.shaping import shaping_work
+from drainwright.build.spoil import wheeled_aside
 from drainwright.build.stone import Bed
 from drainwright.build.takeoff import Counted
 from drainwright.build.units import CUBIC_YARD, SQUARE_FOOT
@@ -170,11 +171,13 @@ def _earth(
         hours = math.fsum(dig_hours(item, shares[item.name], site, rates, kit).all for item in trenches)
         bank = math.fsum(trench.bank_volume for trench in trenches) / CUBIC_YARD
         each = rates.speed(bank / hours, "yd³") if hours > 0 else ""
+        aside, wheeled = wheeled_aside(dig, trenches) / CUBIC_YARD, aside_hours(dig, rates, kit, trenches)
+        heap = f"; {rates.amount(aside, 'yd³')} wheeled to its heap as it is dug" if aside > 0 else ""
         yield Work(
             key=key,
             title=title,
-            hours=hours,
-            quantity=f"{rates.amount(bank, 'yd³')} in the ground at {each}/h",
+            hours=hours + wheeled,
+            quantity=f"{rates.amount(bank, 'yd³')} in the ground at {each}/h{heap}",
             hold="the competent person looks before anyone enters: each morning, after rain, after any change",
             after=(*after, "set-up"),
         )
@@ -270,11 +273,14 @@ def _closing(
     yard = ("basin", "inlets", "outlet", "collar")
     for part in split:
         pumped = [run.name for run in system.runs if run.pressure and part.has(run.name)]
+        own = [item for item in dig.trenches if part.alone or (item.work == f"trench{YARD}") == part.in_yard]
+        aside, wheeled = wheeled_aside(dig, own) / CUBIC_YARD, aside_hours(dig, rates, kit, own)
+        heap = f"; {rates.amount(aside, 'yd³')} wheeled back from its heap" if aside > 0 else ""
         yield Work(
             key=f"backfill{part.last}",
             title=f"Backfill native soil in layers, slope it off the house{part.words}",
-            hours=part.earth * back / rates(f"backfill.{soil}"),
-            quantity=rates.at(part.earth * back, f"backfill.{soil}", " loose"),
+            hours=part.earth * back / rates(f"backfill.{soil}") + wheeled,
+            quantity=rates.at(part.earth * back, f"backfill.{soil}", " loose") + heap,
             hold=f"{' and '.join(pumped)} filled from a hose, its far end shut: {TIGHT}" if pumped else "",
             after=(
                 *(f"{key}{part.last}" for key in ("bed", "pipe", "stone")),

@@ -1,8 +1,7 @@
-"""What stands beside and above a dig: loads near its edge, room for its spoil, and what must be spared."""
+"""What stands beside and above a dig: loads near its edge, lines overhead, and what must be spared."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -22,33 +21,9 @@ if TYPE_CHECKING:
 
 TRAFFIC = ("asphalt", "concrete", "gravel", "pervious paving")  # surfaces on which cars may stand
 STOOD_IN = 2.0 * FOOT  # from this depth somebody may stand in it: common practice, no source [m]
-STEP = 0.5  # between places along a dig at which the room is looked for [m]
-FAR = 10.0  # room is not looked for further [m]
-REPOSE = 1.5  # a heap's sides, across over up: common practice, no source [-]
 HEAVY = ("septic tank", "pool", "footing", "retaining wall")  # what bears on the ground beside a dig
 APPROACH = 10.0 * FOOT  # to an overhead line of 50 kV or less: 29 CFR 1926.600(a)(6)(i), from memory [m]
 SPREAD = 0.6  # a thing given by its place alone reaches so far: common practice, no source [m]
-
-
-def heap_width(section: float) -> float:
-    """Width of a long heap with so much soil in each metre of it.
-
-    Parameters
-    ----------
-    section : float
-        Loose soil per length, zero or more. [m²]
-
-    Returns
-    -------
-    float
-        Of a triangle whose sides lie at 1.5 across to 1 up. [m]
-
-    Examples
-    --------
-    >>> round(heap_width(0.24), 6)  # 1.2 m wide and 0.4 m high
-    1.2
-    """
-    return math.sqrt(4.0 * REPOSE * section)
 
 
 def _outline(thing: Protected, site: Site) -> BaseGeometry:
@@ -129,40 +104,6 @@ def _near(cut: Cut, shape: BaseGeometry) -> bool:
     return bool(np.any(away < cut.ground - cut.bottom))
 
 
-def spoil_room(cut: Cut, site: Site) -> float | None:
-    """Room beside a run's trench, square out from its edge, to the boundary or the house.
-
-    Parameters
-    ----------
-    cut : Cut
-        A run; walls and what lies along them, basins and soakaways are judged otherwise.
-    site : Site
-        The site.
-
-    Returns
-    -------
-    float or None
-        At its narrowest place, on the side that has more there, and no more than 10 m; None where no boundary is
-        known, or the dig is no run away from the walls. [m]
-    """
-    from shapely import LinearRing, LineString, Point, union_all
-
-    if cut.run is None or cut.run.walls or len(site.boundary) < 3:
-        return None
-    rings = union_all([LinearRing(ring) for ring in (site.boundary, site.outline) if len(ring) >= 3])
-    axis, rooms = cut.axis, []
-    for station in np.arange(STEP / 2, axis.length, STEP):
-        here = np.array(axis.interpolate(station).coords[0])
-        ahead = np.array(axis.interpolate(min(station + 0.01, axis.length)).coords[0])
-        way = (ahead - here) / max(float(np.hypot(*(ahead - here))), 1e-12)
-        sides = []
-        for out in (np.array([way[1], -way[0]]), np.array([-way[1], way[0]])):
-            met = LineString([here, here + out * (FAR + cut.width / 2)]).intersection(rings)
-            sides.append(FAR if met.is_empty else max(0.0, Point(here).distance(met) - cut.width / 2))
-        rooms.append(max(sides))
-    return min(rooms, default=None)
-
-
 def spared(digs: Sequence[Cut], site: Site) -> tuple[tuple[str, str, str], ...]:
     """Digs that go through what must be spared: a septic field or tank, a pool, a well, a bank, a footing.
 
@@ -180,4 +121,4 @@ def spared(digs: Sequence[Cut], site: Site) -> tuple[tuple[str, str, str], ...]:
     return tuple(found)
 
 
-__all__ = ["APPROACH", "heap_width", "loads_beside", "machines_beside", "spared", "spoil_room", "under_lines"]
+__all__ = ["APPROACH", "loads_beside", "machines_beside", "spared", "under_lines"]

@@ -41,6 +41,7 @@ from drainwright.build.roots import root_cuts, root_losses
 from drainwright.build.schedule import Placed, Work, arrange, horizon
 from drainwright.build.shaping import shaped_earth
 from drainwright.build.sides import safe_sides
+from drainwright.build.spoil import with_heaps
 from drainwright.build.stone import DENSITY, Bed, beds
 from drainwright.build.takeoff import Counted, count, take_off
 from drainwright.build.tools import tool_lines
@@ -258,9 +259,8 @@ def dig_plan(site: Site, digs: Sequence[Cut], placed: Sequence[Bed], bodies: Seq
     """
     job = site.job
     soil = dug(job.ground)
-    trenches = safe_sides(
-        digs, tuple(item for item in (trench(cut, site) for cut in digs) if item.bank_volume > 1e-6), site
-    )
+    each = tuple(item for item in (trench(cut, site) for cut in digs) if item.bank_volume > 1e-6)
+    trenches = with_heaps(safe_sides(digs, each, site), digs, site)
     bank = math.fsum(item.bank_volume for item in trenches)
     displaced = min(bank, math.fsum(bed.displaced for bed in placed))
     shaped = shaped_earth(site, digs, displaced)

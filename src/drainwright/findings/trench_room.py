@@ -7,11 +7,12 @@ from collections.abc import Iterator
 from drainwright.build.earth import dug
 from drainwright.build.pumping import days_pumped
 from drainwright.build.reach import reached
-from drainwright.build.room import APPROACH, heap_width
+from drainwright.build.room import APPROACH
+from drainwright.build.spoil import heap_beside
 from drainwright.findings.dig import agreement
 from drainwright.findings.places import counted, listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
-from drainwright.findings.trenches import trench_name, trench_place
+from drainwright.findings.trenches import TO_HEAP, no_room, trench_name, trench_place
 from drainwright.job.values import Basis
 
 NO_SHIELD = "No slope, shield or brace is set on it or against it, and no shields are planned there."
@@ -263,17 +264,17 @@ def spoil_room(case: Case) -> Iterator[Outcome]:
     for trench in case.build.dig.trenches:
         if trench.kind != "run" or trench.spoil_room is None:
             continue
-        heap = heap_width(trench.depth_mean * trench.width * (1.0 + swell))
+        heap = heap_beside(trench, swell)
         where, figure = trench_place(case, trench), f"{case.length(trench.spoil_room)} beside it"
         limit = f"{case.length(trench.spoil_setback)} clear, then {case.length(heap)} for the heap"
         if trench.spoil_room < trench.spoil_setback + heap:
             yield caution(
                 where,
-                f"Beside the trench of {trench.name} there is no room to heap its spoil, on either side, at its narrowest "
-                "place.",
+                f"Beside the trench of {trench.name} there is no room to heap its spoil, on either side"
+                f"{no_room(case, trench)}",
                 figure=figure,
                 limit=limit,
-                advice="Haul it as it is dug, or heap it on sheets where there is room.",
+                advice=f"{TO_HEAP}.",
             )
         else:
             yield ok(where, f"Spoil has room beside {trench.name}.", figure=figure, limit=limit)

@@ -6,9 +6,10 @@ from collections.abc import Iterator
 
 from drainwright.build.model import Trench
 from drainwright.build.protection import DOUBT, SLOPES, UNSURE
+from drainwright.build.spoil import WALL_HEAP
 from drainwright.build.wording import entry_rule
 from drainwright.field.words import least_sure
-from drainwright.findings.places import ahead, listed
+from drainwright.findings.places import listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.findings.stations import station_place
 from drainwright.job.values import Basis
@@ -17,7 +18,6 @@ from drainwright.quantities import percent
 FOOT = 0.3048
 #: Larger figures are rare on a house lot; common practice, no source.
 LONG, DEEP, LOADS = 500 * FOOT, 10 * FOOT, 40
-HEAP = 1.0  # room that a heap of spoil takes beside a trench; common practice, no source [m]
 
 
 def trench_place(case: Case, trench: Trench) -> str:
@@ -174,11 +174,21 @@ def outliers(case: Case) -> Iterator[Outcome]:
         yield ok("works.runs", "No length, depth or amount is out of the ordinary.", figure="none", limit=limits)
 
 
+TO_HEAP = "Have barrows, boards and the place for the heap ready before the first spade, or haul it away at once"
+
+
+def no_room(case: Case, trench: Trench) -> str:
+    """How much of a trench has no room for its spoil, where that lies, and that the plan counts the way."""
+    part = "" if trench.no_room > 1 - 1e-9 else f" over {percent(trench.no_room)} of its length"
+    where = "to the stockpile" if case.job.property.access.stockpile is not None else "as far as the barrows go"
+    return f"{part}: it is wheeled {case.length(trench.heap_way)}, {where}, as it is dug, and back; hours and price have it."
+
+
 @rule("DIG-07", "Spoil set-back", "osha_1995_06")
 def spoil(case: Case) -> Iterator[Outcome]:
     """Spoil lies 2 ft from the edge; beside a foundation, by the letters, as far as the trench is deep.
 
-    The room is looked for straight out from the wall, at its ends and its middle.
+    The room is looked for straight out from the wall, all along it.
     """
     walls = {wall.name: wall for wall in case.site.walls}
     for trench in case.build.dig.trenches:
@@ -187,14 +197,9 @@ def spoil(case: Case) -> Iterator[Outcome]:
         wall, setback = walls[trench.name], trench.spoil_setback
         where, limit = (
             trench_place(case, trench),
-            f"{case.length(setback)} clear, then {case.length(HEAP)} for the heap",
+            f"{case.length(setback)} clear, then {case.length(WALL_HEAP)} for the heap",
         )
-        (e1, n1), (e2, n2) = wall.start, wall.end
-        places = [(e1 + (e2 - e1) * part, n1 + (n2 - n1) * part) for part in (0.02, 0.5, 0.98)]
-        ring = case.site.boundary
-        ways = [ahead(place, wall.outward, ring) for place in places] if len(ring) >= 3 else []
-        rooms = [way - trench.width for way in ways if way is not None]
-        if not rooms:
+        if trench.spoil_room is None:
             yield caution(
                 where,
                 f"The room for spoil beside the {wall.name} wall is not known: no boundary is entered there.",
@@ -204,19 +209,19 @@ def spoil(case: Case) -> Iterator[Outcome]:
                 basis=Basis.ASSUMED,
             )
             continue
-        room, letters = max(0.0, min(rooms)), setback > 2 * FOOT + 1e-6
+        room, letters = trench.spoil_room, setback > 2 * FOOT + 1e-6
         figure = f"{case.length(room)} from the trench to the boundary"
-        if room < setback + HEAP:
+        if room < setback + WALL_HEAP:
             severity = fails if letters else caution
             yield severity(
                 where,
                 f"Between the {wall.name} wall's trench and the boundary there is no room to heap spoil {case.length(setback)} "
-                "away.",
+                f"away{no_room(case, trench)}",
                 figure=figure,
                 limit=limit,
-                advice=f"Haul the spoil as it is dug, or slope or shield the trench and keep the {case.length(2 * FOOT)} rule."
+                advice=f"{TO_HEAP}, or slope or shield the trench and keep the {case.length(2 * FOOT)} rule."
                 if letters
-                else "Haul the spoil as it is dug.",
+                else f"{TO_HEAP}.",
             )
         elif letters:
             yield caution(
@@ -271,4 +276,4 @@ def wall_width(case: Case) -> Iterator[Outcome]:
             )
 
 
-__all__ = ["trench_name", "trench_place"]
+__all__ = ["TO_HEAP", "no_room", "trench_name", "trench_place"]
