@@ -10,6 +10,8 @@ from drainwright.build import build_side
 from drainwright.build.model import Task
 from drainwright.build.panels import BESIDE
 from drainwright.build.parts import YARD, task_key
+from drainwright.build.stone import beds
+from drainwright.build.trench import cuts
 from drainwright.build.units import CUBIC_YARD, FOOT
 from drainwright.design import Design
 from drainwright.system.model import System
@@ -34,9 +36,24 @@ def test_the_yard_is_piped_and_stoned_while_the_coat_cures(pumped: Design) -> No
     tasks = tasks_of(pumped)
     assert not any(key.removesuffix(YARD) != key for key in tasks["coat-2"].held)
     assert tasks["pipe" + YARD].start < tasks["coat-2"].cured
-    assert tasks["stone" + YARD].end <= tasks["board"].end
+    assert tasks["round"].end <= tasks["board"].end  # all stone of its yard lies round the basin
     assert tasks["pump"].start >= tasks["pipe" + YARD].end  # its discharge line lies in the yard
     assert pumped.build.plan.days == 7
+
+
+def test_a_basin_is_held_down_the_day_it_is_set(pumped: Design, metric: Design) -> None:
+    """In an open hole that fills with water it floats: collar and stone follow at once, before any other work."""
+    for design in (pumped, metric):
+        tasks = tasks_of(design)
+        assert tasks["collar"].start == pytest.approx(tasks["basin"].end)
+        assert tasks["round"].start == pytest.approx(tasks["collar"].end)
+        assert tasks["round"].end - tasks["basin"].end < design.build.plan.day_length / 4
+        bed = next(
+            bed for bed in beds(design.site, design.system, cuts(design.site, design.system)) if bed.run == "SUMP"
+        )
+        told = float(tasks["round"].quantity.split()[0])
+        volume = bed.stone - bed.under
+        assert told == pytest.approx(volume / CUBIC_YARD if design is pumped else volume, abs=0.05)
 
 
 def test_a_basin_is_emptied_first_when_the_soil_round_it_holds_it_down(pumped: Design, metric: Design) -> None:

@@ -273,15 +273,15 @@ def test_stone_that_brings_the_bottom_up_ends_the_need() -> None:
     works = [
         Work(key="trench", title="", hours=8.0, quantity=""),
         Work(key="basin", title="", hours=8.0, quantity="", after=("trench",)),
-        Work(key="stone", title="", hours=8.0, quantity="", after=("basin",)),
-        Work(key="backfill", title="", hours=8.0, quantity="", after=("stone",)),
+        Work(key="round", title="", hours=8.0, quantity="", after=("basin",)),
+        Work(key="backfill", title="", hours=8.0, quantity="", after=("round",)),
     ]
     placed = arrange(works, 1, 8.0)
     pit = GuardedPlace(
         trench="SUMP", kind="basin", work="trench", panel=0, length=1.2, at_walls=False, passes=("",), stoned=True
     )
     assert stay_in(pit, 1, placed, 3.0).spells == (
-        ("trench", 5.0, 8.0, 1), ("basin", 8.0, 16.0, 1), ("stone", 16.0, 24.0, 1),
+        ("trench", 5.0, 8.0, 1), ("basin", 8.0, 16.0, 1), ("round", 16.0, 24.0, 1),
     )  # fmt: skip
     assert stay_in(replace(pit, stoned=False), 1, placed, 3.0).spells[-1] == ("backfill", 24.0, 32.0, 1)
 

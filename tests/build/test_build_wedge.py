@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import pytest
+from shapely import Point, Polygon
 
 from drainwright.build.trench import cuts
 from drainwright.build.units import FOOT, INCH
@@ -72,3 +74,21 @@ def test_the_wedge_by_hand() -> None:
     assert allowed_below(0.9, 1.0) == 0.9
     assert allowed_below(0.9, 2.0) == pytest.approx(0.45)
     assert allowed_below(-0.1, 1.0) == 0.0
+
+
+def test_a_footing_ends_square_past_the_wall_s_corner() -> None:
+    """A hole off an outside corner, by hand: from the footing's corner, not from a rounded one."""
+    site = one_wall()
+    [wall] = site.walls
+    out = wall.wall.footing_projection.value
+    for east, north in ((-1.0, -1.5), (7.2, -0.9), (3.0, -2.0), (-0.5, -0.05), (6.4, 0.5)):
+        corner = max(-out - east, east - 6.0 - out, 0.0), max(-north - out, north, 0.0)
+        assert wall.off_footing((east, north)) == pytest.approx(math.hypot(*corner), abs=1e-12)
+        assert Polygon(wall.footing_ring).distance(Point(east, north)) == pytest.approx(math.hypot(*corner), abs=1e-9)
+    system = replace(drain(2.0, 0.0), stations=(make_station((-1.4, -1.4), lowest=FOOTING),))
+    digs = cuts(site, system)
+    [hole] = [cut for cut in digs if cut.kind == "basin"]
+    [found] = [item for item in wedges(digs, site) if item.item == "SUMP"]
+    assert found.offset == pytest.approx(hole.area.distance(Point(-out, -out)), abs=1e-9)
+    rounded = hole.area.distance(Point(0.0, 0.0)) - out
+    assert found.offset < rounded - 0.3 * out

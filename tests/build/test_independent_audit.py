@@ -387,7 +387,7 @@ def work(made: Design) -> Iterator[Figure]:
     bed = zones(made, "wall gap under the bed", "under the pipe") / YD**3 * place
     yield Figure("bed", bed + net(made, "fabric.nonwoven") / RATE["fabric"], hours(made, "bed"))
     cover = zones(made, "round the pipe", "over the pipe", "round the basin") / YD**3 * place
-    yield Figure("cover stone", cover, hours(made, "stone"))
+    yield Figure("cover stone", cover, hours(made, "stone") + hours(made, "round"))
     pipe = sum(run.length for run in made.system.runs) / FT / RATE["pipe.rigid"]
     pipe += bought(made, "fitting.") * RATE["fitting"] + bought(made, "fitting.downspout") * RATE["downspout"]
     yield Figure("pipe", pipe, hours(made, "pipe"))

@@ -157,17 +157,16 @@ def people_in(made: Design, where: str, trench: str, kind: str) -> set[str]:
     laid = ends if at_wall or not parted else ["-yard"]
     found |= {f"{key}{end}" for key in ("bed", "pipe", "stone", "inspect", "backfill") for end in laid}
     found |= {"inspect"} if not at_wall else set()
-    return found | ({"basin", "collar"} if kind == "basin" else set())
+    return found | ({"basin", "collar", "round"} if kind == "basin" else set())
 
 
-def shallow_from(made: Design, trench: str, keys: set[str]) -> float:
+def shallow_from(made: Design, trench: str) -> float:
     """When stone alone has brought a basin's hole up above 5 ft; never, where it does not. [h]"""
     [station] = [one for one in made.system.stations if one.name == trench]
     if station.ground - station.lowest_inlet >= 5 * FT:
         return math.inf
-    filled = [task.end for task in made.build.plan.tasks if task.key in keys and "backfill" not in task.key
-              and task.key not in ("trench", "inspect")]  # fmt: skip
-    return max(filled)
+    [stoned] = [task.end for task in made.build.plan.tasks if task.key == "round"]
+    return float(stoned)
 
 
 def opened_from(made: Design) -> float:
@@ -200,7 +199,7 @@ def test_the_sets_by_day_by_hand(path: str) -> None:
         keys = people_in(made, place.where, place.trench, place.kind)
         begins, ends = 0.0, math.inf
         if place.kind == "basin":
-            begins, ends = opened_from(made), shallow_from(made, place.trench, keys)
+            begins, ends = opened_from(made), shallow_from(made, place.trench)
         spans.append((keys, begins, ends, math.ceil(place.length / SET - 1e-9)))
     needed = [0] * plan.days
     moments = sorted({t for task in plan.tasks for a, b, _ in task.spells for t in (a, b)}

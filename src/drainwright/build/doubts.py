@@ -27,6 +27,7 @@ RANGES: Mapping[str, tuple[str, float, float]] = MappingProxyType(
         "board": ("board", 80.0, 150.0),
         "bed": ("stone", 1.0, 1.8),
         "stone": ("stone", 1.0, 1.8),
+        "round": ("stone", 1.0, 1.8),
         "pipe": ("pipe.rigid", 15.0, 30.0),
         "inlets": ("catch-basin", 2.5, 1.0),
         "basin": ("basin", 6.0, 3.0),

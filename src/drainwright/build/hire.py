@@ -30,7 +30,7 @@ IN_A_HOLE = 2  # people who dig a basin's hole: one below, one above; common pra
 #: Works that bring people into a trench: the drain's, the walls', and what is set in a basin's hole before its stone.
 LAYING = ("bed", "pipe", "stone", "inspect", "backfill")
 AT_WALLS = ("open", "trench", *WALL_DONE)
-SET_IN = ("basin", "collar")
+SET_IN = ("basin", "collar", "round")
 STONE = ("bed", "pipe", "stone")
 
 
@@ -257,8 +257,9 @@ def stay_in(item: GuardedPlace, sets: int, placed: Sequence[Placed], pit_hours: 
     if item.barred:
         apart = {key: f"{key.removesuffix(EVEN)}{HELD}{EVEN if key.endswith(EVEN) else ''}" for key in entered}
         entered = {apart[key] if apart[key] in keys else key for key in entered}
-    stone = [keys[key].end for key in (*SET_IN, *(f"{key}{end}" for key in STONE for end in ends)) if key in keys]
-    last = max(stone, default=math.inf) if item.stoned else math.inf
+    stone = SET_IN if item.kind == "basin" else [f"{key}{end}" for key in STONE for end in ends]
+    stone_ends = [keys[key].end for key in stone if key in keys]
+    last = max(stone_ends, default=math.inf) if item.stoned else math.inf
     first = 0.0
     if item.kind == "basin" and item.work in keys:
         first = last_hours(keys[item.work], pit_hours, IN_A_HOLE)

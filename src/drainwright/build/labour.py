@@ -132,6 +132,15 @@ def _hole(dig: DigPlan) -> str:
     return "" if holes == 0 else ", the basin's hole last" if holes == 1 else ", the basins' holes last"
 
 
+def _holes_alone(dig: DigPlan) -> str:
+    """The digging of basins' holes, where no drain has a trench of its own."""
+    return (
+        "Dig the basin's hole"
+        if sum(trench.kind == "basin" for trench in dig.trenches) == 1
+        else "Dig the basins' holes"
+    )
+
+
 def _at_walls(
     site: Site,
     system: System,
@@ -161,10 +170,11 @@ def _earth(
 ) -> Iterable[Work]:
     yield Work(key="set-up", title="Set up: marks, sheets, tools, briefing", hours=rates("set-up"), quantity="1 job")
     apart = any(trench.work == f"trench{YARD}" for trench in dig.trenches)
-    drains = "the walls' drains" if apart else "trenches"
+    beside = any(trench.work == "trench" and trench.kind != "basin" for trench in dig.trenches)
+    drains = "" if not beside else "the walls' drains" if apart else "trenches"
     for key, title, after in (
         ("open", "Open the walls", ("set-up",)),
-        ("trench", f"Dig {drains}{_hole(dig)}", ("open",)),
+        ("trench", f"Dig {drains}{_hole(dig)}" if drains else _holes_alone(dig), ("open",)),
         (f"trench{YARD}", "Dig the yard's trenches", ("open",)),
     ):
         trenches = [trench for trench in dig.trenches if trench.work == key]
@@ -265,12 +275,12 @@ def _closing(
             title="Inspection of the open trench",
             hours=times * rates("inspect"),
             quantity=rates.at(times, "inspect"),
-            after=(*(f"{key}{part.last}" for part in split for key in ("stone", "pipe")), "collar"),
+            after=(*(f"{key}{part.last}" for part in split for key in ("stone", "pipe")), "collar", "round"),
             most=1,
             wait=rates("inspection-wait"),
             hold="the place's inspector sees drains and stone before anything is covered",
         )
-    yard = ("basin", "inlets", "outlet", "collar")
+    yard = ("basin", "inlets", "outlet", "collar", "round")
     for part in split:
         pumped = [run.name for run in system.runs if run.pressure and part.has(run.name)]
         own = [item for item in dig.trenches if part.alone or (item.work == f"trench{YARD}") == part.in_yard]

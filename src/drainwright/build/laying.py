@@ -19,6 +19,7 @@ from drainwright.system.model import System
 
 WARM = "no frost and no rain until it has set"
 CLEAR = ("trench", f"trench{YARD}", "haul", "basin")  # the yard is clear before pipe and stone come
+AT_ONCE = 1  # rank of what holds a basin down: in an open hole that fills with water it floats
 LARGE_BASIN = 27.0 * INCH  # from here the longer rate for setting a basin holds
 
 
@@ -103,6 +104,18 @@ def _basins(site: Site, system: System, beds: Sequence[Bed], rates: Rates, kit: 
         wait=rates("collar-wait"),
         held=("backfill", f"backfill{YARD}"),
         hold=WARM,
+        rank=AT_ONCE,
+    )
+    round_it = math.fsum(bed.stone - bed.under for bed in beds if bed.run in names)
+    inlets = "basins, up to their lowest inlets" if several else "basin, up to its lowest inlet"
+    yield Work(
+        key="round",
+        title=f"Lay stone round the {inlets}",
+        hours=stone_hours(round_it, site, rates, kit),
+        quantity=rates.at(round_it / CUBIC_YARD, "stone"),
+        after=("basin", "collar"),
+        most=2,
+        rank=AT_ONCE,
     )
 
 
@@ -125,7 +138,8 @@ def _laid(
     fabric = math.fsum(bed.fabric for bed in mine) / SQUARE_FOOT
     names = {run.name for run in runs}
     under = math.fsum(bed.under for bed in mine if bed.run in names)
-    cover = math.fsum(bed.stone - bed.under for bed in mine)
+    basins = {station.name for station in system.stations}
+    cover = math.fsum(bed.stone - bed.under for bed in mine if bed.run not in basins)
     bedded = under > 0 or fabric > 0
     away = f"trench{YARD}"
     clear = [key for key in CLEAR if part.in_yard or (key != away and (key != "haul" or away not in hauled))]
@@ -161,7 +175,7 @@ def _laid(
         title=f"Lay cover stone{', fold the fabric over it' if fabric > 0 else ''}{part.words}",
         hours=stone_hours(cover, site, rates, kit),
         quantity=rates.at(cover / CUBIC_YARD, "stone"),
-        after=(*before, pipe, *(("collar",) if part.in_yard else ())),
+        after=(*before, pipe),
     )
 
 

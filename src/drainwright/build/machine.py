@@ -57,7 +57,7 @@ def machine_days(
     if kit.excavator and digs:
         found["excavator"] = days_from_to(placed, day_length, digs, digs)
     if kit.carrier:
-        carries = [key for key in keys if task_key(key) in ("haul", "bed", "stone")]
+        carries = [key for key in keys if task_key(key) in ("haul", "bed", "stone", "round")]
         found["carrier"] = days_from_to(placed, day_length, carries, carries)
     return found
 

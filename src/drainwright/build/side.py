@@ -164,7 +164,7 @@ def build_side(site: Site, system: System) -> Build:
         )  # fmt: skip
 
     def with_ranks(works: Sequence[Work], ranks: Mapping[str, int]) -> tuple[Work, ...]:
-        return tuple(replace(work, rank=ranks.get(work.key, 0)) for work in works)
+        return tuple(replace(work, rank=ranks.get(work.key, work.rank)) for work in works)
 
     def last(ranks: Mapping[str, int]) -> int:
         """The last day of the plan in that order, the trench pump's hours in it."""

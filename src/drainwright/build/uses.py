@@ -12,7 +12,7 @@ _BY_KEY = (  # start of the takeoff key, the task that needs it
 )  # fmt: skip
 _BY_CATEGORY = {  # the works that may be the first
     "pipe": ("pipe", "pipe-yard"), "fittings": ("pipe", "pipe-yard"), "basins": ("basin",), "pump": ("pump",),
-    "fabric": ("bed", "bed-yard"), "stone": ("basin", "inlets", "bed", "bed-yard", "stone", "stone-yard"),
+    "fabric": ("bed", "bed-yard"), "stone": ("basin", "inlets", "bed", "bed-yard", "stone", "stone-yard", "round"),
     "coating": ("coat-1",), "haul": ("haul",), "hire": ("open", "trench", "trench-yard"),
     "sundries": ("set-up",), "earth": ("shape",),
 }  # fmt: skip

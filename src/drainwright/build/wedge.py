@@ -73,16 +73,16 @@ def wedges(digs: Sequence[Cut], site: Site) -> tuple[FootingWedge, ...]:
 
 
 def _worst(cut: Cut, wall: SiteWall, slope: float) -> FootingWedge | None:
-    from shapely import LineString, distance, points
+    from shapely import Polygon, distance, points
 
-    face = LineString([wall.start, wall.end])
+    footing = Polygon(wall.footing_ring)
     if cut.kind in ("basin", "inlet"):
-        away = np.array([face.distance(cut.area)])
+        away = np.array([footing.distance(cut.area)])
         bottom, out = cut.bottom[:1], 0.0
     else:
-        away = np.asarray(distance(points(cut.points), face), dtype=float)
+        away = np.asarray(distance(points(cut.points), footing), dtype=float)
         bottom, out = cut.bottom, cut.bed / 2
-    offsets = np.clip(away - out - wall.wall.footing_projection.value, 0.0, None)
+    offsets = np.clip(away - out, 0.0, None)
     below = wall.footing_bottom - bottom
     worst = int(np.argmax(below - offsets / slope))
     if offsets.min() > NEAR and below[worst] <= offsets[worst] / slope:

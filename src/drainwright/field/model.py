@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
@@ -165,6 +166,26 @@ class SiteWall:
     def name(self) -> str:
         """The wall's name in the job."""
         return self.wall.name
+
+    @property
+    def footing_ring(self) -> tuple[Plan, ...]:
+        """The footing in plan, from the wall's face out, closed; square past its ends by what it stands out."""
+        out = self.wall.footing_projection.value
+        share = out / self.length if self.length > 0 else 0.0
+        east, north = (self.end[0] - self.start[0]) * share, (self.end[1] - self.start[1]) * share
+        first, last = (self.start[0] - east, self.start[1] - north), (self.end[0] + east, self.end[1] + north)
+        beyond = (self.outward[0] * out, self.outward[1] * out)
+        edge = ((last[0] + beyond[0], last[1] + beyond[1]), (first[0] + beyond[0], first[1] + beyond[1]))
+        return first, last, *edge, first
+
+    def off_footing(self, at: Plan) -> float:
+        """From the footing to a place, in plan; nought over it. [m]"""
+        out = self.wall.footing_projection.value
+        east, north = at[0] - self.start[0], at[1] - self.start[1]
+        aside = east * self.outward[0] + north * self.outward[1]
+        way = ((self.end[0] - self.start[0]) / self.length, (self.end[1] - self.start[1]) / self.length)
+        along = east * way[0] + north * way[1]
+        return math.hypot(max(-out - along, along - self.length - out, 0.0), max(-aside, aside - out, 0.0))
 
     @property
     def depth(self) -> float:

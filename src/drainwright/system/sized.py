@@ -110,9 +110,9 @@ def lowest_trench(site: Site, at: Plan, width: float) -> float | None:
     slope = site.job.criteria.bearing_slope
     found = []
     for wall in site.walls:
-        off = _off_segment(at, wall.start, wall.end)
+        off = wall.off_footing(at)
         if off <= WEDGE_REACH:
-            clear = max(off - wall.wall.footing_projection.value - width / 2.0, 0.0)
+            clear = max(off - width / 2.0, 0.0)
             found.append(wall.footing_bottom - clear / slope)
     return max(found, default=None)
 

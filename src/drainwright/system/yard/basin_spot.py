@@ -59,8 +59,7 @@ def _room(site: Site, east: Array, north: Array, hole: Hole, ways: tuple[Array, 
     for wall in site.walls:
         below = wall.footing_bottom - hole.bottom
         if below > 0.0:
-            away = gap_to(east, north, hole, ways, (wall.start, wall.end))
-            offset = np.maximum(away - wall.wall.footing_projection.value, 0.0)
+            offset = gap_to(east, north, hole, ways, wall.footing_ring)
             room = np.minimum(room, offset - below * site.job.criteria.bearing_slope)
     return room
 
