@@ -16,10 +16,11 @@ from drainwright.build.fittings_count import key_of
 from drainwright.build.holes import clock
 from drainwright.build.stone import bed, fabric_area, stone_section
 from drainwright.build.takeoff import pipe_key, pump_key, sold_size
+from drainwright.build.takeoff.bodies import risers
 from drainwright.build.units import CUBIC_YARD, FOOT, INCH, POUND, SQUARE_FOOT
 from drainwright.system.fittings import Fitting, Kind, group
 
-from .sample import GROUND, feet, make_pipe, make_run, make_site, make_system
+from .sample import GROUND, feet, make_node, make_pipe, make_run, make_site, make_system
 
 PLAIN_GROUPS = ("sch40", "sewer", "corrugated")
 PRESSURE_ONLY = ("check-valve", "union", "ball-valve", "male-adapter")
@@ -192,6 +193,27 @@ def test_pumps_are_bought_one_by_one_at_their_own_price() -> None:
 def test_sizes_are_the_nearest_sold() -> None:
     assert sold_size(23.0 * INCH, (18.0, 24.0, 30.0)) == 24.0
     assert sold_size(27.0 * INCH, (18.0, 24.0, 30.0)) == 30.0
+
+
+def test_a_deep_catch_basin_has_its_risers() -> None:
+    """By hand: bodies of 14 in at 12 in across, risers of 6 in; 38 in from rim to invert and 6 in of sump take five."""
+    for height, size, count in ((13.9, 12, 0), (18.1, 12, 1), (44.0, 12, 5), (44.1, 12, 6), (30.0, 24, 1), (9.0, 9, 0)):
+        assert risers(height * INCH, float(size)) == count
+
+    def of(invert: str) -> dict[str, tuple[float, str, str]]:
+        inlet = {"name": "CB", "at": "10 ft, -20 ft", "size": "12 in"}
+        works = {**make_site().job.works.model_dump(by_alias=True, exclude_unset=True), "inlets": [inlet]}
+        site = make_site(works=works)
+        drop = {"high": 1.0, "low": 38.0 / 12.0}[invert] * FOOT
+        node = make_node("CB", "inlet", feet(10, -20), GROUND - drop)
+        system = replace(make_system(), nodes={**make_system().nodes, "CB": node})
+        lines = build_side(site, system).takeoff.lines
+        return {line.key: (line.quantity, line.where, line.note) for line in lines if "catch-basin" in line.key}
+
+    high, low = of("high"), of("low")
+    assert high["catch-basin-riser.12in"][:2] == (1.0, "CB")
+    assert low["catch-basin-riser.12in"][:2] == (5.0, "CB")
+    assert "CB 3 ft 8 in" in low["catch-basin-riser.12in"][2]
 
 
 def test_the_same_again_to_the_last_digit() -> None:

@@ -106,7 +106,8 @@ def works(
         listed = [replace(one, title=one.title.replace(_hole(dig), "")) if one.key == even else one for one in twice]
     with quiet():
         watched = watched_hours(dig, site, system, rates)
-    done = [replace(work, hours=round(work.hours, 2), quantity=_with_loads(work)) for work in listed]
+    rounded = [replace(work, hours=round(work.hours, 2), quantity=_with_loads(work)) for work in listed]
+    done = [work for work in rounded if work.hours > 0]  # nobody is sent for less than half a minute
     return with_watch(done, dig, watched, rates)
 
 

@@ -55,6 +55,8 @@ from drainwright.quantities import Kind, write
 from drainwright.system.model import System
 from drainwright.worksheet import place, quiet
 
+SLIVER = 1e-3  # less soil than this is no digging of its own: it comes with the dig beside it [m³]
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Amounts:
@@ -259,7 +261,7 @@ def dig_plan(site: Site, digs: Sequence[Cut], placed: Sequence[Bed], bodies: Seq
     """
     job = site.job
     soil = dug(job.ground)
-    each = tuple(item for item in (trench(cut, site) for cut in digs) if item.bank_volume > 1e-6)
+    each = tuple(item for item in (trench(cut, site) for cut in digs) if item.bank_volume > SLIVER)
     trenches = with_heaps(safe_sides(digs, each, site), digs, site)
     bank = math.fsum(item.bank_volume for item in trenches)
     displaced = min(bank, math.fsum(bed.displaced for bed in placed))

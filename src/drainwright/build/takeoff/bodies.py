@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from types import MappingProxyType
 
 from drainwright.build.model import TakeoffLine
 from drainwright.build.stone import CONCRETE_BAG, concrete_volume
@@ -12,6 +13,7 @@ from drainwright.build.units import FOOT, INCH
 from drainwright.field.model import Site
 from drainwright.field.words import Units
 from drainwright.job.values import Basis
+from drainwright.quantities import Kind, write
 from drainwright.system.catalogue import find_pipe
 from drainwright.system.fittings import Fitting, inlet_of
 from drainwright.system.model import System
@@ -20,8 +22,34 @@ from drainwright.system.outlets.soak_model import TRENCH_PIPE
 from drainwright.system.trade import nominal_words, size_words
 
 CATCH_BASINS = (9.0, 12.0, 18.0, 24.0)  # sizes sold [in]
+#: Height of a catch basin's body as sold, grate to floor, by its size [in]; a riser's: common practice, no source.
+BODY = MappingProxyType({9.0: 10.0, 12.0: 14.0, 18.0: 18.0, 24.0: 24.0})
+RISER = 6.0  # [in]
 CHANNEL = 1.0  # length of a channel drain that the job does not give [m]
 BASINS = (18.0, 24.0, 30.0, 36.0, 48.0)  # sizes sold, inside [in]
+
+
+def risers(height: float, size: float) -> int:
+    """Risers that a catch basin's body needs to reach from its sump's floor to its grate.
+
+    Parameters
+    ----------
+    height : float
+        From the floor to the rim. [m]
+    size : float
+        One of ``CATCH_BASINS``. [in]
+
+    Returns
+    -------
+    int
+        Whole ones; the last is cut off at the rim.
+
+    Examples
+    --------
+    >>> [risers(inches * INCH, 12.0) for inches in (12.0, 14.0, 18.0, 20.0, 44.0)]
+    [0, 0, 1, 1, 5]
+    """
+    return max(0, math.ceil((height / INCH - BODY[size]) / RISER - 1e-6))
 
 
 def sold_size(value: float, sold: Sequence[float]) -> float:
@@ -56,6 +84,7 @@ def bodies(site: Site, system: System, fits: Sequence[Fitting]) -> Iterable[Take
     """Catch basins, channels, outlets, sump basins with their lids."""
     units = site.job.units
     found: dict[tuple[str, str, str], list[tuple[float, str]]] = {}
+    tops: dict[tuple[float, str], list[tuple[int, str, float]]] = {}
     ends = {end.name: end for end in system.ends}
     for node in system.nodes.values():
         inlet = inlet_of(node, site.job) if node.kind == "inlet" else None
@@ -65,7 +94,13 @@ def bodies(site: Site, system: System, fits: Sequence[Fitting]) -> Iterable[Take
             length = (inlet.channel_length or CHANNEL) / FOOT
             found.setdefault(("channel-grate.ft", "channel drain with grate", "ft"), []).append((length, node.name))
         elif inlet is not None and inlet.kind != "cleanout":
-            size = f"{sold_size(inlet.size, CATCH_BASINS):.0f}"
+            sold = sold_size(inlet.size, CATCH_BASINS)
+            size = f"{sold:.0f}"
+            height = max(node.ground, node.rim) - node.invert + inlet.sump_depth
+            if more := risers(height, sold):
+                tall = size_words(f"{RISER:.0f} in", units)
+                words = f"{size_words(f'{size} in', units)} riser, {tall} high, for a catch basin"
+                tops.setdefault((sold, words), []).append((more, node.name, height))
             words = f"{size_words(f'{size} in', units)} {inlet.kind} with grate"
             item = (f"{inlet.kind.replace(' ', '-')}.{size}in", words, "each")
             found.setdefault(item, []).append((1.0, node.name))
@@ -79,6 +114,15 @@ def bodies(site: Site, system: System, fits: Sequence[Fitting]) -> Iterable[Take
     for (key, words, unit), places in found.items():
         net = math.fsum(amount for amount, _ in places)
         yield line(key, "basins", words, net, unit, where=names(name for _, name in places))
+    for (sold, words), each in tops.items():
+        tall = ", ".join(f"{name} {write(height, Kind.LENGTH, units)}" for _, name, height in each)
+        note = (
+            f"from sump floor to rim: {tall}; the body as sold taken as {write(BODY[sold] * INCH, Kind.LENGTH, units)}"
+        )
+        number = float(sum(one for one, _, _ in each))
+        where = names(name for _, name, _ in each)
+        key = f"catch-basin-riser.{sold:.0f}in"
+        yield line(key, "basins", words, number, "each", where=where, basis=Basis.ASSUMED, note=note)
     cored = [end.name for end in system.ends if end.core > 0.0]
     if cored:
         words = "hole cored through the kerb and grouted, by whom the street's owner lets (allowance)"
