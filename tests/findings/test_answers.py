@@ -184,6 +184,21 @@ def test_bare_job_is_told_what_to_measure(pumped: Design) -> None:
     assert "No downspout" in found[0].answer or "none is led" in found[0].answer or "take" in found[0].answer
 
 
+def test_coats_are_told_wall_by_wall(pumped: Design) -> None:
+    text = reply(CHANGED["one coat"](case_of(pumped)), 18).answer
+    assert re.search(r"\bsouth: no coat, on ", text), text
+    assert re.search(r"\bwest: [\w-]+, 1 coat, parged first, on ", text), text
+    assert re.search(r"\beast: [\w-]+, \d coats, on ", text), text
+
+
+def test_no_downspout_led_to_the_basin_is_said_in_words(pumped: Design) -> None:
+    """Of the roofs' water none comes to the pump where only the one that leaves by the joined line is there."""
+    case = case_of(pumped)
+    kept = tuple(item for item in case.inflows.contributions if item.cause is not Cause.ROOF or item.entry == "DS2")
+    text = reply(put("inflows", "contributions", to=kept)(case), 1).answer
+    assert "and none is led to it" in text, text
+
+
 def test_only_downspouts_that_come_to_the_basin_count(pumped: Design) -> None:
     """One of the two downspouts of this job leaves by the joined line: its water is no part of the pump's inflow."""
     here = pumped.system.station

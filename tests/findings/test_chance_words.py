@@ -71,6 +71,14 @@ def test_the_reasons_are_the_chief_cause_s() -> None:
     assert reason_words(told(chief="storm and power cut")) == (
         "Main reasons for a power cut in a storm: 1. how long power cuts last; 2. how long a dead pump goes unnoticed."
     )
+    little = Driver(
+        key="cut length", name="how long it stays out", first=None, total=Interval(low=0.05, middle=0.1, high=0.15)
+    )
+    for driver in (little, replace(little, total=None)):  # a share that hardly moves it, or that nobody reckoned
+        small = replace(told(chief="storm and power cut"), drivers=(driver,))
+        assert reason_words(small) == (
+            "Main reasons for a power cut in a storm: 1. how long a dead pump goes unnoticed."
+        )
     assert reason_words(replace(told(), reasons=())).endswith("none stands out in 64 samples.")
     assert reason_words(told(0.0)) == ""
 

@@ -23,6 +23,7 @@ from .trials_failures import TRIALS as FAILURES
 from .trials_footing_room import TRIALS as FOOTING_ROOM
 from .trials_grading import TRIALS as GRADING
 from .trials_ground import TRIALS as GROUND
+from .trials_ground import bored
 from .trials_lift import TRIALS as LIFT
 from .trials_line import TRIALS as LINE
 from .trials_moisture import TRIALS as MOISTURE
@@ -111,6 +112,19 @@ def test_rule_says_what_it_must(trial: Trial) -> None:
     assert not trial.says or any(trial.says in text for text in told), told
     for item in found:
         well_worded(item, units)
+
+
+@pytest.mark.parametrize(("hole", "said", "unsaid"), [
+    ((-1.0, -1.0, 0.3), "ends ", "from the house"), ((-8.0, -1.0, 2.5), "from the house", "ends "),
+])  # fmt: skip
+def test_a_test_hole_is_blamed_for_what_is_wrong_with_it_alone(
+    hole: tuple[float, float, float], said: str, unsaid: str
+) -> None:
+    """A hole too far off was said to end above the drain, had the comparison been turned: no trial read both."""
+    (found,), _ = judged(Trial("GWT-06", "caution", change=bored(*hole)))
+    blame = found.message.partition(", which ")[2]
+    assert said in blame
+    assert unsaid not in blame
 
 
 def test_a_finding_names_its_place_once() -> None:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
+from drainwright.build.book import demonstration_book
 from drainwright.build.price import cents
 from drainwright.findings.rules import Case
 from drainwright.job.firm import PriceBook
@@ -36,6 +37,24 @@ def book(*, dated: str = "2026-03-01", rates: dict[str, Any] | None = None, **it
             for line in price.lines
         )
         return replace(case, build=replace(case.build, price=replace(price, lines=lines)))
+
+    return change
+
+
+def elsewhere(few: int, **odd: float) -> Change:
+    """A book in another money: so many prices of its own, twenty times the demonstration's, but for those given."""
+
+    def change(case: Case) -> Case:
+        known = {
+            line.key: 20 * line.unit_price
+            for line in case.build.price.lines
+            if line.unit_price > 0 and line.key in demonstration_book().items
+        }
+        firm = FirmBook.model_validate({
+            "schema_version": 1, "name": "A", "dated": "2026-03-01", "currency": "MXN",
+            "items": {**dict(list(known.items())[:few]), **odd},
+        })  # fmt: skip
+        return job("price_book", to=PriceBook(book=firm))(case)
 
     return change
 
@@ -76,6 +95,9 @@ TRIALS = (
     Trial("PRC-03", "caution", book(stone__57=290), says="$290.00"),
     Trial("PRC-03", "ok", book(stone__57=11.61)),
     Trial("PRC-03", "caution", book(stone__57=11.60), base="metric", says="$11.60"),
+    Trial("PRC-03", None, elsewhere(5)),  # too few to hold them against each other
+    Trial("PRC-03", "ok", elsewhere(6), says="6 lines"),
+    Trial("PRC-03", "ok", elsewhere(9), says="9 lines"),
     Trial("PRC-04", None, as_designed),
     Trial("PRC-04", "ok", book(rates={"coat": 450})),
     Trial("PRC-04", "caution", book(rates={"coat": 450.1}), says="coat"),
