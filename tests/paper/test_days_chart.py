@@ -8,6 +8,7 @@ import itertools
 import math
 
 import pytest
+import shapely
 
 from drainwright.design import Design
 from drainwright.findings.model import Finding, Severity
@@ -18,7 +19,7 @@ from drainwright.paper.documents.customer import meaning
 from drainwright.paper.documents.day_words import days_words, work_words
 from drainwright.paper.documents.spanish import Translator
 from drainwright.paper.looks import LOOKS
-from drainwright.paper.measure import text_width
+from drainwright.paper.measure import text_box, text_width
 from drainwright.paper.sheet import Polygon, Sheet, TextMark
 
 from ..conftest import designed
@@ -101,6 +102,21 @@ def test_no_line_runs_through_a_count_of_people(job: Design) -> None:
         assert min(across) < text.at[0]
         assert max(across) > text.at[0] + width
         assert min(up) < text.at[1] < max(up)
+
+
+def test_no_count_of_people_lies_over_a_name(job: Design) -> None:
+    """In low rows the count behind the first bar hid a letter of the work's name."""
+    texts = [mark for mark in chart(job).texts if mark.size == chart(job).texts[-1].size and mark.anchor == "start"]
+    boxes = [shapely.Polygon(text_box(mark)) for mark in texts]
+    counts = [number for number, mark in enumerate(texts) if mark.text.isdigit()]
+    assert counts
+    over = [
+        (texts[count].text, texts[other].text)
+        for count in counts
+        for other in range(len(texts))
+        if other not in counts and boxes[count].intersection(boxes[other]).area > 0.2
+    ]
+    assert over == []
 
 
 def test_no_work_is_no_picture() -> None:

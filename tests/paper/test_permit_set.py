@@ -102,6 +102,17 @@ def test_the_joint_s_sheet_tells_how_far_it_lies_from_house_and_boundary(pumped:
     assert f"OUT lies {say.length(house)} from the house; {say.length(boundary)} from the boundary." in text
 
 
+def test_water_that_is_only_bounded_down_a_slope_is_told_apart_from_water_that_is_known(pumped: Design) -> None:
+    """All trenches of a slope stood behind the figure of the first: "13 1/4 in", by one level of the lot."""
+    wet = next(finding for finding in pumped.findings if finding.id == "DIG-17" and finding.figure)
+    down = replace(wet, where="works.runs.YD1", figure="up to 2 ft of water", message="Ground water stands up to 2 ft.")
+    beside = replace(wet, where="works.runs.FD2", figure="9 in of water", message="Ground water stands 9 in.")
+    rest = tuple(finding for finding in pumped.findings if finding.id != "DIG-17")
+    told = str(plain(permit_set(replace(pumped, findings=(*rest, wet, down, beside)), {})))
+    assert f"{wet.message} The like at run FD2: the worksheet has each figure." in told
+    assert "DIG-17: Ground water stands up to 2 ft. " in told
+
+
 def test_alike_cautions_of_trenches_stand_once_with_every_place(pumped: Design) -> None:
     text = str(plain(permit_set(pumped, {})))
     wet = [item for item in pumped.findings if item.id == "DIG-17" and item.severity != "ok"]

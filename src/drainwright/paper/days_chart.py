@@ -17,10 +17,10 @@ from drainwright.paper.symbols import box, line
 WIDTH = 100.0  # 390 pixels across a phone: 3.9 a millimetre, so that 3 mm are read as 12 [mm]
 EDGE = 4.0  # [mm]
 TITLE, BODY = 3.8, 3.0  # sizes of the words [mm]
-LEAD = 1.26  # from line to line, over the size
+LEAD = 1.2  # from line to line, over the size
 TALL = 200.0  # all rows of one picture on paper [mm]
 ABREAST, SEVERAL = 2, 6  # pictures beside each other; works from which a picture is worth dividing
-TALLEST = 3.0  # bar of the whole crew [mm]
+TALLEST = 2.6  # bar of the whole crew [mm]
 LEAST = 0.05  # of a working day: shorter slack is not drawn [-]
 
 
@@ -119,7 +119,7 @@ def _sheet(
     if keyed:
         drawn, y = _key(plan, y - 1.0, told)
         parts += drawn
-    height = EDGE - y + EDGE
+    height = EDGE - y + EDGE / 2
     return Sheet(
         name=name, title="Order of work by day", scale="none: a chart", width=WIDTH, height=height,
         description="Each work as bars over the working days, as tall as its people are many; what sets the last hour "
@@ -179,12 +179,12 @@ def _row(plan: CrewPlan, task: Task, critical: bool, y: float) -> tuple[list[Mar
     if most:
         told = f"{most}"
         width = text_width(told, BODY)
-        left, low = _at(plan, first[0]) - 0.8 - width, bottom + 0.6
+        left, low = _at(plan, first[0]) - 0.8 - width, bottom + 0.4
         if left < EDGE:
-            left, low = _at(plan, task.spells[-1][1]) + 0.8, bottom + 2.2
+            left = _at(plan, task.spells[-1][1]) + 0.8
         marks.append(box("mask", left - 0.3, low - 0.3, left + width + 0.3, low + 2.3))
         marks.append(words("text", (left, low), told, BODY))
-    return marks, bottom - 1.0
+    return marks, bottom - 0.8
 
 
 def _key(plan: CrewPlan, y: float, told: Callable[[str], str]) -> tuple[list[Mark], float]:

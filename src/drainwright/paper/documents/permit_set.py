@@ -316,18 +316,19 @@ def _safety(design: Design) -> tuple[Block, ...]:
 
 def _dig_cautions(design: Design, say: Say) -> list[str]:
     """Checks of the trenches that are no plain ok: those that ask for the same, together."""
-    groups: dict[tuple[str, str], list[Finding]] = {}
+    groups: dict[tuple[str, str, bool], list[Finding]] = {}
     for finding in design.findings:
         if finding.id in ("DIG-06", "DIG-16", "DIG-17") and finding.severity is not Severity.OK:
-            groups.setdefault((finding.id, finding.advice), []).append(finding)
+            bound = finding.figure.startswith("up to ")  # no figure, but the most that it may be
+            groups.setdefault((finding.id, finding.advice, bound), []).append(finding)
     told, numbers = [], _numbered(design)
-    for (key, advice), alike in groups.items():
+    for (key, advice, _), alike in groups.items():
         more = [say.place(finding.where) for finding in alike[1:]]
         runs = [place.removeprefix("run ") for place in more if place.startswith("run ")]
         if len(runs) > 2:
             more = [place for place in more if not place.startswith("run ")]
             more.append(f"runs {joined(series(runs))}")
-        also = f" The like at {joined(more)}." if more else ""
+        also = f" The like at {joined(more)}: the worksheet has each figure." if more else ""
         source = f" [{numbers[alike[0].source]}]" if alike[0].source in numbers else ""
         told.append(f"{key}: {alike[0].message}{also} {advice}{source}")
     return told
