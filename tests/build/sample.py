@@ -11,6 +11,7 @@ from drainwright.field.model import Plan, Site, SiteTree, SiteUtility, SiteWall
 from drainwright.hydraulics.pump import PumpCurve
 from drainwright.job.model import Job
 from drainwright.job.site import Tree, Utility, Wall
+from drainwright.system.bends import line_bends
 from drainwright.system.model import LiftStation, Node, Pipe, PumpChoice, SizedRun, Station, System
 
 GROUND = 30.0  # level ground [m]
@@ -82,7 +83,10 @@ def make_run(
                 water=invert,
             )
         )
+    inverts = [station.invert for station in stations]
+    bends = line_bends(along, route, inverts, level_start=True, level_end=False) if pressure else ()
     return SizedRun(
+        bends=bends,
         name=name,
         duty=cast(Any, duty),
         upper=ends[0],

@@ -15,9 +15,10 @@ from drainwright.build.takeoff.pipes import pipe_key
 from drainwright.build.units import FOOT, INCH
 from drainwright.design import Design
 from drainwright.job.values import Basis
+from drainwright.system.bends import SHORTEST, elbows, straightened, turns
 from drainwright.system.catalogue import PIPES
 from drainwright.system.fitting_groups import solid
-from drainwright.system.fittings import SHORTEST, elbows, group, inches, straightened, turns
+from drainwright.system.fittings import group, inches
 from drainwright.system.model import JoinedCapacity, Pipe, SizedRun, System
 
 from .sample import GROUND, feet, make_node, make_pipe, make_run, make_site, make_system

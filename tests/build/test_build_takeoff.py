@@ -163,7 +163,7 @@ def test_pumps_are_bought_one_by_one_at_their_own_price() -> None:
     station = system.stations[0]
     line = PressureLine(
         name="DL", distances=(0.0, 12.0), inverts=(station.ground - 0.1, station.ground - 0.2),
-        pipe=PIPES["sch40 1-1/2 in"], tailwater=-math.inf, turns=(), check_valve=True,
+        pipe=PIPES["sch40 1-1/2 in"], tailwater=-math.inf, bends=(), check_valve=True,
     )  # fmt: skip
     first = replace(station.pump, name="ours", price=411.5)
     second = replace(station.pump, name="spare", label_power=186.4)

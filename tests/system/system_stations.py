@@ -7,6 +7,7 @@ from typing import Any
 
 from drainwright.job.values import Place
 from drainwright.job.works import Basin, Criteria
+from drainwright.system.bends import Bend
 from drainwright.system.firm_pipes import shelf_of
 from drainwright.system.lift.choice import Setting, choose
 from drainwright.system.lift.pressure_line import PressureLine
@@ -14,13 +15,15 @@ from drainwright.system.lift.station import lift_station
 from drainwright.system.model import LiftStation, Pipe
 from drainwright.water.model import Cause
 
+#: A quarter turn sideways half way.
+CORNER = Bend(distance=15.0, along=15.0, at=(15.0, 0.0), angle=90.0, way="")
 GALLON = 6.30901964e-5  # a minute [m³/s]
 
 
 def line_of(pipe: Pipe, length: float = 30.0, start: float = 29.5, end: float = 29.0, **changes: Any) -> PressureLine:
     figures: dict[str, Any] = {
         "name": "DL", "distances": (0.0, length / 2, length), "inverts": (start, (start + end) / 2, end), "pipe": pipe,
-        "tailwater": -math.inf, "turns": (math.pi / 2,), "check_valve": True,
+        "tailwater": -math.inf, "bends": (CORNER,), "check_valve": True,
     }  # fmt: skip
     return PressureLine(**(figures | changes))
 

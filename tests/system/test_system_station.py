@@ -40,7 +40,7 @@ def test_operating_point_lies_where_a_dense_grid_finds_it(length: float, key: st
     flows = np.array([0.0, 15.0, 30.0, 45.0, 52.0]) * GALLON
     heads = np.array([26.0, 22.0, 16.0, 7.0, 1.0]) * FOOT
     grid = np.linspace(1e-9, flows[-1], 200_001)
-    developed = length + (line.inverts[0] - station.floor - PUMP_OUTLET)
+    developed = math.hypot(length, 0.5) + (line.inverts[0] - station.floor - PUMP_OUTLET)
     speed = grid / (math.pi / 4 * pipe.inside**2)
     friction = 10.67 * developed * (grid / 140.0) ** 1.852 / pipe.inside**4.8704
     middle = (station.on + station.off) / 2
@@ -192,7 +192,9 @@ def test_drain_back_by_valve_and_relief_hole() -> None:
     without = basin.model_copy(update={"check_valve": False})
     assert drain_back(without, line, floor) == pytest.approx(area * (29.5 - floor - PUMP_OUTLET))
     rising = line_of(pipe, start=29.0, end=29.5)
-    assert drain_back(without, rising, floor) == pytest.approx(area * (29.0 - floor - PUMP_OUTLET + 30.0))
+    assert drain_back(without, rising, floor) == pytest.approx(
+        area * (29.0 - floor - PUMP_OUTLET + math.hypot(30.0, 0.5))
+    )
     assert drain_back(basin.model_copy(update={"relief_hole": None}), line, floor) == 0.0
     outside = basin.model_copy(update={"relief_hole_place": "outside the basin"})
     assert drain_back(outside, line, floor) == 0.0

@@ -7,18 +7,8 @@ from itertools import accumulate, pairwise
 
 from drainwright.field.words import Units
 from drainwright.job.model import Job
-from drainwright.system.fittings import (
-    BENDING,
-    SHORTEST,
-    Fitting,
-    Riser,
-    elbows,
-    group,
-    inlet_of,
-    network_fittings,
-    straightened,
-    turns,
-)
+from drainwright.system.bends import SHORTEST, elbows, inner_bends, straightened, turns
+from drainwright.system.fittings import BENDING, Fitting, Riser, group, inlet_of, network_fittings
 from drainwright.system.model import Pipe, SizedRun, System
 from drainwright.system.trade import nominal_words
 
@@ -132,6 +122,17 @@ def spans(run: SizedRun, ends: tuple[float, float] = (0.0, 0.0)) -> list[tuple[f
     The whole run for pipe that bends. ``ends`` are taken off, as ``inside_bodies`` finds them; what is left of a length
     is never too short to join. [m]
     """
+    lengths = _pressed_lengths(run) if run.pressure else _plan_lengths(run)
+    edges = [0.0, *accumulate(lengths)]
+    found = [[start, end] for start, end in pairwise(edges)]
+    found[0][0] += min(ends[0], max(lengths[0] - SHORTEST, 0.0))
+    last = found[-1][1] - found[-1][0]
+    found[-1][1] -= min(ends[1], max(last - SHORTEST, 0.0))
+    return [(start, end) for start, end in found if end - start > 1e-6]
+
+
+def _plan_lengths(run: SizedRun) -> list[float]:
+    """Between fitted turns of a gravity line, in plan: its grade is too slight to lengthen it [m]."""
     lengths: list[float] = []
     route = straightened(run.route)
     bends = turns(route)
@@ -142,12 +143,14 @@ def spans(run: SizedRun, ends: tuple[float, float] = (0.0, 0.0)) -> list[tuple[f
             lengths.append(length)
         else:
             lengths[-1] += length
-    edges = [0.0, *accumulate(lengths)]
-    found = [[start, end] for start, end in pairwise(edges)]
-    found[0][0] += min(ends[0], max(lengths[0] - SHORTEST, 0.0))
-    last = found[-1][1] - found[-1][0]
-    found[-1][1] -= min(ends[1], max(last - SHORTEST, 0.0))
-    return [(start, end) for start, end in found if end - start > 1e-6]
+    return lengths
+
+
+def _pressed_lengths(run: SizedRun) -> list[float]:
+    """Between fitted turns of a pumped line, along the pipe [m]."""
+    inner = () if run.pipe.family in BENDING else inner_bends(run.bends, run.pipe_length)
+    edges = [0.0, *(bend.along for bend in inner), run.pipe_length]
+    return [end - start for start, end in pairwise(edges)]
 
 
 def legs(run: SizedRun, ends: tuple[float, float] = (0.0, 0.0)) -> list[float]:

@@ -9,7 +9,7 @@ from itertools import groupby, pairwise
 
 from drainwright.build.panels import BESIDE, BaredLength
 from drainwright.field.model import Plan, Site, SiteWall
-from drainwright.system.fittings import SHORTEST, straightened
+from drainwright.system.bends import SHORTEST, straightened
 from drainwright.system.model import SizedRun
 
 AT_WALL = 1.0  # a drain farther from its wall's face lies in a trench of its own [m]

@@ -10,7 +10,7 @@ import numpy as np
 
 from drainwright.errors import InputError, require
 from drainwright.kept import kept
-from drainwright.system.fittings import SHORTEST
+from drainwright.system.bends import SHORTEST
 
 KERF = 0.004  # width of a saw cut (common practice, no source) [m]
 EFFORT = 500_000  # most sticks looked at before the search gives up its proof: a quarter of a second

@@ -16,6 +16,7 @@ import numpy as np
 
 from drainwright.errors import require
 from drainwright.field.model import Plan
+from drainwright.system.bends import SHORTEST, elbows, inner_bends, straightened, turns
 from drainwright.system.fittings import (
     BENDING,
     WYE,
@@ -23,10 +24,7 @@ from drainwright.system.fittings import (
     Kind,
     Riser,
     change,
-    elbows,
     meetings,
-    straightened,
-    turns,
 )
 from drainwright.system.make_up import make_up
 from drainwright.system.model import Pipe, SizedRun, System
@@ -147,14 +145,19 @@ def held(run: SizedRun, system: System, fittings: Sequence[Fitting]) -> list[tup
     bends: list[tuple[float, float]] = []
     edges = [0.0]
     route = straightened(run.route)
-    if run.pipe.family not in BENDING:
+    if run.pipe.family not in BENDING and run.pressure:
+        inner = inner_bends(run.bends, run.pipe_length)
+        bends = [_in_a_row(run.pipe, bend.elbows) for bend in inner]
+        edges += [bend.distance for bend in inner]
+    elif run.pipe.family not in BENDING:
         corners = accumulate(math.dist(one, two) for one, two in pairwise(route))
         for along, angle in zip(corners, turns(route), strict=False):
-            if kinds := elbows(angle, pressure=run.pressure):
+            if kinds := elbows(angle, pressure=False):
                 bends.append(_in_a_row(run.pipe, kinds))
                 edges.append(along)
-    above = [_at_upper(run, system, fittings), *(after for _, after in bends)]
-    below = [*(ahead for ahead, _ in bends), _at_lower(run, system, fittings)]
+    first, last = _level_ends(run)
+    above = [_at_upper(run, system, fittings) + first, *(after for _, after in bends)]
+    below = [*(ahead for ahead, _ in bends), _at_lower(run, system, fittings) + last]
     for fitting in fittings:
         if fitting.where == run.name and fitting.kind in ("tee", "winter-relief") and fitting.at is not None:
             place = _along(route, fitting.at)
@@ -267,6 +270,14 @@ def _at_lower(run: SizedRun, system: System, fittings: Sequence[Fitting]) -> flo
             return changed + through + 2 * _in_a_row(run.pipe, _elbows(run, mine.turn))[0]
         branch = wye_branch(going.pipe.outside, outside)
         return changed + branch + 2 * _in_a_row(run.pipe, _elbows(run, abs(mine.turn - WYE)))[0]
+
+
+def _level_ends(run: SizedRun) -> tuple[float, float]:
+    """What the elbows hold that turn a pumped line level at its ends [m]."""
+    inner = inner_bends(run.bends, run.pipe_length)
+    ends = [bend for bend in run.bends if bend not in inner and run.pipe.family not in BENDING]
+    first = sum(_in_a_row(run.pipe, bend.elbows)[1] for bend in ends if bend.along < SHORTEST)
+    return first, sum(_in_a_row(run.pipe, bend.elbows)[0] for bend in ends if bend.along >= SHORTEST)
 
 
 def _cut_in_at(there: Sequence[Fitting]) -> bool:

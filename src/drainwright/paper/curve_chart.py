@@ -27,7 +27,7 @@ def line_curve(station: LiftStation, run: SizedRun, level: float) -> SystemCurve
     pipe = run.pipe
     riser = max(run.invert_upper - station.floor - PUMP_OUTLET, 0.0)
     part = PressurePipe(
-        length=run.length + riser,
+        length=run.pipe_length + riser,
         diameter=pipe.inside,
         roughness=1.5e-6 if pipe.hazen_williams is None else pipe.hazen_williams,
         loss_coefficient=station.fittings_k,

@@ -11,8 +11,8 @@ from drainwright.build.takeoff import short_runs
 from drainwright.design import Design
 from drainwright.paper.documents.say import Say
 from drainwright.quantities import convert
+from drainwright.system.bends import SHORTEST
 from drainwright.system.catalogue import find_pipe
-from drainwright.system.fittings import SHORTEST
 from drainwright.system.trade import pipe_words
 
 Head: TypeAlias = tuple[str, float]  # of a column: words, width

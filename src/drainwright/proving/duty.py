@@ -74,7 +74,7 @@ def duty_of(station: LiftStation, run: SizedRun, basin: Basin | None, pipe: Pipe
     return Duty(
         curve=station.pump.curve,
         pipe=PressurePipe(
-            length=run.length + riser(station, run),
+            length=run.pipe_length + riser(station, run),
             diameter=pipe.inside,
             roughness=SMOOTH_WALL if williams is None else williams,
             loss_coefficient=station.fittings_k,

@@ -16,6 +16,7 @@ from typing import Literal
 from drainwright.field.model import Plan
 from drainwright.job.model import Job
 from drainwright.job.works import Discharge, Inlet
+from drainwright.system.bends import Way, deflection, elbows, straightened, turns
 from drainwright.system.catalogue import PIPES
 from drainwright.system.fitting_groups import group, made, solid
 from drainwright.system.model import LiftStation, Node, Pipe, SizedRun, System
@@ -26,8 +27,6 @@ Kind = Literal[
     "flexible", "slip-coupling",
 ]  # fmt: skip
 
-SHORTEST = 0.3  # no piece between two joints is shorter: it could not be pushed home (common practice, no source) [m]
-TURN = 22.5  # degrees: fittings are sold in multiples of it
 WYE = 45.0  # degrees at which a wye's branch comes in
 CORNER = 60.0  # degrees from which a turn of a footing drain is a corner
 SHARP = 45.0  # a larger turn takes a cleanout: IRC P3005.2.4, IPC 708.1.4, from memory [degrees]
@@ -51,6 +50,7 @@ class Fitting:
     at: Plan | None = None
     angle: float | None = None  # through which it turns the water, or at which it joins [degrees]
     other: Pipe | None = None  # the second pipe: a wye's branch, the smaller end of a reducer
+    way: Way = ""  # an elbow that turns a pumped line up or down
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,47 +97,6 @@ def emitter_size(pipe: Pipe) -> str:
     ('3 in', '4 in')
     """
     return next((f"{size} in" for size in EMITTERS if size >= inches(pipe.nominal)), f"{EMITTERS[-1]} in")
-
-
-def straightened(route: Sequence[Plan]) -> list[Plan]:
-    """A route without the kinks that are too short to fit a fitting at both ends."""
-    kept = [route[0]]
-    for place_ in route[1:-1]:
-        if math.dist(kept[-1], place_) >= SHORTEST and math.dist(place_, route[-1]) >= SHORTEST:
-            kept.append(place_)
-    return [*kept, route[-1]]
-
-
-def deflection(first: tuple[Plan, Plan], second: tuple[Plan, Plan]) -> float:
-    """Turn from one straight leg to the next, 0 straight on to 180 back [degrees]."""
-    one, two = (math.atan2(end[1] - start[1], end[0] - start[0]) for start, end in (first, second))
-    return abs(math.degrees(math.remainder(two - one, math.tau)))
-
-
-def turns(route: Sequence[Plan]) -> list[float]:
-    """Deflection at each inner place of a route, 0 straight on to 180 back [degrees]."""
-    places = zip(route[:-2], route[1:-1], route[2:], strict=True)
-    return [deflection((before, here), (here, after)) for before, here, after in places]
-
-
-def elbows(angle: float, *, pressure: bool) -> tuple[Kind, ...]:
-    """Fittings that make a turn: to the nearest 22-1/2°, the rest in the joints.
-
-    A gravity line turns a right angle with two 45s, which a cleaning tool passes; a pressure line with one 90.
-
-    Examples
-    --------
-    >>> elbows(88.0, pressure=False), elbows(67.0, pressure=True), elbows(9.0, pressure=False)
-    (('elbow-45', 'elbow-45'), ('elbow-45', 'elbow-22'), ())
-    """
-    left = round(angle / TURN)
-    found: list[Kind] = []
-    sizes: tuple[tuple[int, Kind], ...] = ((2, "elbow-45"), (1, "elbow-22"))
-    for steps, kind in ((4, "elbow-90"), *sizes) if pressure else sizes:
-        while left >= steps:
-            found.append(kind)
-            left -= steps
-    return tuple(found)
 
 
 def meetings(node: Node, runs: Sequence[SizedRun]) -> tuple[Meeting, ...]:
@@ -233,8 +192,10 @@ def network_fittings(job: Job, system: System) -> tuple[tuple[Fitting, ...], tup
     for run in system.runs:
         if run.pipe.family not in BENDING:
             route = straightened(run.route)
-            for at, angle in zip(route[1:-1], turns(route), strict=True):
-                found += _bend(run.pipe, angle, run.name, at, pressure=run.pressure)
+            for at, angle in () if run.pressure else zip(route[1:-1], turns(route), strict=True):
+                found += _bend(run.pipe, angle, run.name, at, pressure=False)
+            for bend in run.bends:
+                found += _bend(run.pipe, bend.angle, run.name, bend.at, pressure=True, way=bend.way)
         fits, ups = _upper_end(run, job, system)
         found += fits
         risers += ups
@@ -247,9 +208,10 @@ def network_fittings(job: Job, system: System) -> tuple[tuple[Fitting, ...], tup
     return tuple(found), tuple(risers)
 
 
-def _bend(pipe: Pipe, angle: float, where: str, at: Plan, *, pressure: bool) -> Iterator[Fitting]:
+def _bend(pipe: Pipe, angle: float, where: str, at: Plan, *, pressure: bool, way: Way = "") -> Iterator[Fitting]:
     for kind in elbows(angle, pressure=pressure):
-        yield Fitting(kind=kind, pipe=pipe, where=where, at=at, angle=float(kind.removeprefix("elbow-")))
+        turned = float(kind.removeprefix("elbow-"))
+        yield Fitting(kind=kind, pipe=pipe, where=where, at=at, angle=turned, way=way)
 
 
 def _upper_end(run: SizedRun, job: Job, system: System) -> tuple[list[Fitting], list[Riser]]:
@@ -413,6 +375,6 @@ def discharge_of(node: Node, job: Job) -> Discharge | None:
 
 __all__ = [
     "BELLED", "BENDING", "WYE", "Cleanout", "Fitting", "Kind", "Meeting", "Riser", "change", "cleanouts", "cut_in",
-    "deflection", "discharge_of", "elbows", "emitter_size", "free_end", "group", "inches", "inlet_of", "meetings",
-    "network_fittings", "straightened", "turns", "with_fittings",
+    "discharge_of", "emitter_size", "free_end", "group", "inches", "inlet_of", "meetings", "network_fittings",
+    "with_fittings",
 ]  # fmt: skip

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Literal
 from drainwright.field.model import Plan
 from drainwright.job.values import Basis
 from drainwright.job.works import Duty, OutletKind
+from drainwright.system.bends import Bend, pipe_lengths
 from drainwright.system.outlets.end_model import PipeEnd
 from drainwright.system.outlets.outfall_model import Outfall
 from drainwright.system.outlets.soak_model import Soakaway
@@ -39,13 +40,9 @@ class Pipe:
     key: str  # "sch40 1-1/2 in"
     nominal: str  # "4 in"
     family: Literal[
-        "Schedule 40",
-        "D2729",
-        "D3034 SDR 35",
-        "corrugated single wall",
-        "corrugated smooth inside",
+        "Schedule 40", "D2729", "D3034 SDR 35", "corrugated single wall", "corrugated smooth inside",
         "wrapped aggregate",
-    ]
+    ]  # fmt: skip
     outside: float  # outside diameter [m]
     inside: float  # inside diameter used for flow [m]
     wall: float  # [m]
@@ -136,6 +133,12 @@ class SizedRun:
     jumps: tuple[float, ...] = ()  # hydraulic jumps at the design flow, from the upper end [m]
     full_length: float = 0.0  # that runs full at the design flow [m]
     tail: float = -math.inf  # water level that it runs into [m]
+    bends: tuple[Bend, ...] = ()  # of a pumped line, that take elbows: sideways, up and down
+
+    @property
+    def pipe_length(self) -> float:
+        """Length along the pipe: where it climbs steeply it is longer than in plan [m]."""
+        return pipe_lengths([one.distance for one in self.stations], [one.invert for one in self.stations])[-1]
 
     @property
     def fill(self) -> float:

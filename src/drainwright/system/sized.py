@@ -381,6 +381,7 @@ def pressure_run(
         stone_over=0.0,
         fabric=False,
         walls=(),
+        bends=pressed.bends,
     )
 
 

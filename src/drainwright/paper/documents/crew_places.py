@@ -87,7 +87,7 @@ def _counted(fits: list[Fitting], say: Say) -> tuple[str, str]:
 
 
 def _words(fit: Fitting, say: Say) -> str:
-    text = kind_words(fit)
+    text = kind_words(fit) + (f", turned {fit.way}" if fit.way else "")
     if fit.other is not None and fit.other.nominal != fit.pipe.nominal:
         text += f", {nominal_words(fit.pipe.nominal, say.units)} to {nominal_words(fit.other.nominal, say.units)}"
     return text

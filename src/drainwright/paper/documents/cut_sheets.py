@@ -27,6 +27,7 @@ from drainwright.paper.documents.blocks import (
 from drainwright.paper.documents.say import DUTY_WORDS, Say
 from drainwright.paper.documents.slips import hangs_on, touches_all
 from drainwright.paper.setting_out import TapedPlace, taped_places
+from drainwright.system.bends import grade_breaks
 from drainwright.system.model import SizedRun, Station
 from drainwright.system.ways import bends
 
@@ -34,6 +35,8 @@ NEAR = 0.003  # a place this near to a wall's line is on it, an invert to one gr
 WARNING = "#8f1d14"
 ON_LINE = "on the wall's line"
 PAGE = 38  # stations on a page
+OFF_STRING = 0.02  # a pumped line lies no further off a string between two places told; common practice, no source [m]
+CLIMB = 0.01  # longer than in plan by less than this is the same [m]
 SAME = 0.1  # places nearer than this to each other are one [m]
 APART = 0.3048  # an even station is left out where one with a name is nearer [m]
 BEND = math.radians(10)  # smaller turns are not told
@@ -167,7 +170,7 @@ def _sheet(design: Design, run: SizedRun, say: Say) -> list[Block]:
         Heading(text=f"{run.name}: {DUTY_WORDS[run.duty]}, {run.upper} to {run.lower}", level=2),
         Facts(
             items=(
-                ("Pipe", say.pipe(run)), ("Fall", fall), ("Length", say.length(run.length)), ("Stone", stone),
+                ("Pipe", say.pipe(run)), ("Fall", fall), ("Length", _length(run, say)), ("Stone", stone),
                 *_bed_words(design, run, say),
             )
         ),
@@ -191,10 +194,18 @@ def _sheet(design: Design, run: SizedRun, say: Say) -> list[Block]:
         rows.append((*cells, ""))
     end = "the pump's end" if run.pressure else "the upper end"
     note = f"Stations from {run.upper}, {end}. Invert is the inside bottom of the pipe."
+    if any(bend.way for bend in run.bends):
+        note += " It runs full, so no grade is too steep for it; make each turn up or down with elbows, not by force."
     if line is not None and any(line.instrument_height < station.invert for station in run.stations):
         note += " “above HI”: that place is higher than the instrument was. Set up higher."
     table = Table(columns=columns, rows=tuple(rows), size=0.92, tight=True, groups=groups)
     return [Keep(blocks=(*blocks, Paragraph(text=note, style="soft")), leads=True), table]
+
+
+def _length(run: SizedRun, say: Say) -> str:
+    """In plan; of a pumped line that climbs steeply along the pipe too, as it is cut."""
+    plan, pipe = say.length(run.length), say.length(run.pipe_length)
+    return plan if not run.pressure or run.pipe_length - run.length < CLIMB else f"{plan} in plan, {pipe} of pipe"
 
 
 def _bed_words(design: Design, run: SizedRun, say: Say) -> tuple[tuple[str, str], ...]:
@@ -277,6 +288,9 @@ def _marked(design: Design, run: SizedRun) -> list[tuple[float, str]]:
         if turn > BEND:
             found.append((reach, "bend"))
     found += [(part.start, "grade break") for part in run.stretches[1:]]
+    if run.pressure:
+        distances, inverts = [one.distance for one in run.stations], [one.invert for one in run.stations]
+        found += [(distances[place], "grade break") for place in grade_breaks(distances, inverts, OFF_STRING)]
     found += [
         (place.distance, "cleanout")
         for place in design.system.cleanouts

@@ -14,6 +14,7 @@ from drainwright.hydraulics.pressure import minor_loss, pipe_velocity
 from drainwright.hydraulics.wetwell import most_starts_per_hour
 from drainwright.job.values import Place
 from drainwright.job.works import Basin, Discharge
+from drainwright.system.bends import line_bends
 from drainwright.system.catalogue import find_pipe, nominal_size
 from drainwright.system.firm_pipes import shelf_of
 from drainwright.system.flows import Causes, Gathered, gather
@@ -30,13 +31,14 @@ from drainwright.system.sized import outlet_level, stations_of
 from drainwright.system.surface.joined import joined_levels
 from drainwright.system.surface.reaches import reaches_of
 from drainwright.system.surface.surface_line import water_lines
-from drainwright.system.ways import bends
 from drainwright.system.zones import Main, Zones
 from drainwright.water.model import Cause, Inflows
 from drainwright.worksheet import place, quiet
 
 ROUNDS = 6  # at most, until the pumps' flows and the lines below them agree
 FLOW_TOLERANCE = 1e-6  # [m³/s]
+LEVEL_ENDS = ("inlet", "basin")  # a pumped line comes in level through their walls
+LEVEL_OUTLETS = ("street", "pop-up emitter")  # and through a kerb, into an emitter's elbow
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -326,7 +328,6 @@ class Lifting:
         distances, places, grounds = stations_of(site, line)
         wheels = job.criteria.traffic_cover if any(driven(site, places)) else 0.0
         cover = max(job.criteria.minimum_cover, job.rules.frost_depth.value, wheels)  # all along: no low place
-        turns = bends(line.route)
         point = self._point(line)
         lid = None if point is None else lid_level(point, spots[line.lower].ground)
         tail = self.tails.get(line.lower, float("-inf"))
@@ -340,6 +341,8 @@ class Lifting:
         outlet = None if point is None else outlet_level(site, self.network, point)
         if point is not None and outlet is not None and point.joins is not None and not point.air_gap:
             tail = max(tail, outlet + find_pipe(point.joins.pipe).inside)
+        from_basin = line.upper in self.parts.basins
+        level_end = spots[line.lower].kind in LEVEL_ENDS or (point is not None and point.kind in LEVEL_OUTLETS)
         falls = spots[line.lower].kind in ("inlet", "basin")  # into it from under its cover
 
         def lower_end(pipe: Pipe) -> float:
@@ -357,15 +360,16 @@ class Lifting:
         @cache
         def built(pipe: Pipe) -> PressureLine:
             upper = grounds[0] - cover - pipe.outside if line.invert_upper is None else line.invert_upper
+            inverts = pressure_inverts(distances, grounds, upper, lower_end(pipe), cover, pipe, wheels)
             return PressureLine(
                 name=line.name,
                 distances=distances,
-                inverts=pressure_inverts(distances, grounds, upper, lower_end(pipe), cover, pipe, wheels),
+                inverts=inverts,
                 pipe=pipe,
                 tailwater=tail,
-                turns=turns,
+                bends=line_bends(distances, places, inverts, level_start=from_basin, level_end=level_end),
                 check_valve=check_valve,
-                from_junction=line.upper not in self.parts.basins,
+                from_junction=not from_basin,
                 to_junction=common is not None,
                 second_pump=second_pump,
                 lid=float("-inf") if lid is None else lid,

@@ -238,7 +238,7 @@ def _factor(band: float, back: float) -> float:
 
 
 def _drains(station: LiftStation, line: PressureLine) -> DrainsBack:
-    inverts, distances = line.inverts, line.distances
+    inverts, distances = line.inverts, line.alongs
     first = next((i for i in range(1, len(inverts)) if inverts[i] < inverts[i - 1]), len(inverts))
     last = next((i for i in range(len(inverts) - 1, 0, -1) if inverts[i] >= inverts[i - 1]), 0)
     opened = math.pi / 4.0 * line.pipe.inside**2 * (line.riser(station.floor) + line.to_highest)

@@ -10,12 +10,13 @@ from dataclasses import dataclass
 from drainwright.hydraulics.emitter import emitter_loss_coefficient
 from drainwright.hydraulics.fittings import total_loss_coefficient
 from drainwright.hydraulics.pump import PressurePipe, SystemCurve
+from drainwright.system.bends import Bend, pipe_lengths
 from drainwright.system.model import Pipe
 
 SMOOTH_WALL = 1.5e-6  # wall roughness of plastic, where a pipe has no Hazen-Williams C [m]
 SHALLOW = 0.1524  # least cover for which one grade to a shallow end is kept, 6 in; common practice, no source [m]
 PUMP_OUTLET = 0.15  # height of a pump's outlet above the basin's floor, common practice, no source [m]
-SHARP_BEND, SLIGHT_BEND = 1.178, 0.19  # from 67.5° a 90° elbow, from 11° a 45° elbow; less is bent in the joints [rad]
+LOSSES = {"elbow-90": "ell90", "elbow-45": "ell45", "elbow-22": "ell45"}  # no table has the flattest: taken as a 45
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,7 +28,7 @@ class PressureLine:
     inverts: tuple[float, ...]  # [m]
     pipe: Pipe
     tailwater: float  # water level that it ends in; below its end where it ends in air [m]
-    turns: tuple[float, ...]  # change of direction at the vertices [rad]
+    bends: tuple[Bend, ...]  # that take elbows: sideways, up and down
     check_valve: bool
     from_junction: bool = False  # the common part of several basins' lines, without pump, riser and valve
     to_junction: bool = False  # ends in the side of another discharge line
@@ -38,8 +39,13 @@ class PressureLine:
 
     @property
     def length(self) -> float:
-        """Length in plan [m]."""
-        return self.distances[-1]
+        """Length along the pipe [m]."""
+        return self.alongs[-1]
+
+    @property
+    def alongs(self) -> tuple[float, ...]:
+        """Length along the pipe from the basin to each station [m]."""
+        return pipe_lengths(self.distances, self.inverts)
 
     @property
     def against(self) -> float:
@@ -58,11 +64,11 @@ class PressureLine:
 
     @property
     def to_highest(self) -> float:
-        """Length from the basin to the highest place of the line [m]."""
-        return self.distances[self.inverts.index(max(self.inverts))]
+        """Length along the pipe from the basin to the highest place of the line [m]."""
+        return self.alongs[self.inverts.index(max(self.inverts))]
 
     def fittings(self) -> Mapping[str, int]:
-        """The fittings by kind: riser elbow, union, check valve, tees, elbows of the route, exit or junction."""
+        """The fittings by kind: riser elbow, union, check valve, tees, elbows of its bends, exit or junction."""
         found = Counter({"tee_branch" if self.to_junction else "exit": 1})
         if not self.from_junction:
             found += Counter({"ell90": 1, "union": 1})
@@ -72,11 +78,7 @@ class PressureLine:
             found["tee_branch"] += 1
         if self.relief_tee:
             found["tee_run"] += 1
-        for turn in self.turns:
-            if turn >= SHARP_BEND:
-                found["ell90"] += 1
-            elif turn >= SLIGHT_BEND:
-                found["ell45"] += 1
+        found.update(LOSSES[kind] for bend in self.bends for kind in bend.elbows)
         return dict(found)
 
     def riser(self, floor: float) -> float:
