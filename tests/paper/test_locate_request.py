@@ -9,6 +9,7 @@ from dataclasses import replace
 import pytest
 
 from drainwright.build.exposure import DANGER, exposures
+from drainwright.build.locates import ticket_days
 from drainwright.build.repair_kits import RULES, repair_kit
 from drainwright.build.shaping import TOPSOIL
 from drainwright.build.usual_lines import USUAL
@@ -203,6 +204,12 @@ def dates(design: Design) -> dict[str, str]:
 def test_before_the_call_the_last_day_to_call_is_told(pumped: Design) -> None:
     """The first day is Monday 13 April 2026; three full working days before it are 8 to 10 April."""
     assert dates(pumped)["Ask for the locate ticket"] == "20260407"
+
+
+def test_before_the_call_the_life_runs_from_the_last_day_to_call(pumped: Design) -> None:
+    """Called on Tuesday 7 April, 15 working days end on Tuesday 28 April: told two before it, not after it."""
+    assert ticket_days(pumped.job, pumped.build.plan.dates).last_if_called == datetime.date(2026, 4, 28)
+    assert dates(pumped)["Locate ticket runs out soon"] == "20260424"
 
 
 def test_after_the_call_answers_and_renewal_are_told(pumped: Design) -> None:

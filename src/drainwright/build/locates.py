@@ -48,6 +48,7 @@ class TicketDays:
     )  # the first day on which the ticket lets dig; none: nobody called, or on a day that nobody told
     last: datetime.date | None  # the last day of the ticket, renewals counted
     renew_by: datetime.date | None
+    last_if_called: datetime.date | None  # the last day of a ticket that is called on the last day for it
     dig_starts: datetime.date | None
     dig_ends: datetime.date | None
 
@@ -79,8 +80,10 @@ def ticket_days(job: Job, dig_days: tuple[datetime.date, ...]) -> TicketDays:
     if ends:
         ends += [working_day(day, rules.ticket_life.value, off) for day in ticket.renewals if day <= ends[0]]
         last = max(ends)
+    call_by = None if start is None else working_day(start, -rules.locate_notice.value - 1, off)
     return TicketDays(
-        call_by=None if start is None else working_day(start, -rules.locate_notice.value - 1, off),
+        call_by=call_by,
+        last_if_called=None if call_by is None else working_day(call_by, rules.ticket_life.value, off),
         earliest=earliest,
         last=last,
         renew_by=None if last is None else working_day(last, -EARLY, off),

@@ -80,17 +80,19 @@ def _events(design: Design, start: datetime.date) -> Iterable[tuple[datetime.dat
     rules, made, off = job.rules, job.locates, job.crew.holidays
     worked = plan.dates
     ticket = ticket_days(job, worked)
+    last: datetime.date | None
     if not made.made:
         yield (
             ticket.call_by or start, "Ask for the locate ticket",
             f"Last day to call: {rules.locate_notice.value} full working days ({_marked(rules.locate_notice.basis)}). "
             "Mark the dig white first. Holidays that the job does not list are not counted: look.",
         )  # fmt: skip
-        runs_out = working_day(worked[0], rules.ticket_life.value - EARLY, off)
+        last = ticket.last_if_called or start
+        runs_out = working_day(last, -EARLY, off)
     else:
         due = working_day(ticket.earliest or start, -1, off)
         yield due, "Answers to the locate ticket due", "An answer for each line, or call again. Silence is no answer."
-        runs_out = ticket.renew_by or start
+        last, runs_out = ticket.last, ticket.renew_by or start
     yield working_day(worked[0], -1, off), "Locate ticket answered? Private lines marked?", "No mark, no digging."
     coming = [(worked[visit.day - 1], visit) for visit in plan.visits]
     if coming:
@@ -106,7 +108,7 @@ def _events(design: Design, start: datetime.date) -> Iterable[tuple[datetime.dat
     yield (
         runs_out, "Locate ticket runs out soon",
         f"It lives {rules.ticket_life.value} working days ({_marked(rules.ticket_life.basis)})"
-        + ("" if ticket.last is None else f", until {ticket.last}")
+        + ("" if last is None else f", until {last}" + ("" if made.made else " if called on the last day for it"))
         + ". Renew it and mark anew if digging goes on.",
     )  # fmt: skip
     done = worked[-1]
