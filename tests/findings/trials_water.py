@@ -162,6 +162,17 @@ def beside_the_pump(*, reaches: bool) -> Change:
     return change
 
 
+def another_way_out(lawful: str = "allowed", drains: tuple[str, ...] = ("FD1",)) -> Change:
+    """A second way out whose level would take footing drains that are lifted."""
+
+    def change(case: Case) -> Case:
+        (first, *_) = case.system.gravity
+        side = replace(first, discharge="SIDE", reaches=True, lawful=lawful, drains=drains, drains_at=29.0)
+        return put("system", "gravity", to=(replace(first, reaches=False, lacks="level"), side))(case)
+
+    return change
+
+
 def end(name: str, above: float) -> Change:
     """Put the end of a run so far above the ground."""
     return stations(name, only=-1, invert=lambda s: s.ground + above)
@@ -183,6 +194,10 @@ OUTLET = (
     Trial("OUT-02", "ok", change=verdict(reaches=True, lawful="forbidden"), says="may not be used"),
     Trial("OUT-02", "ok", where="works.discharge.SIDE", says="no pump lifts it", change=beside_the_pump(reaches=True)),
     Trial("OUT-02", None, change=beside_the_pump(reaches=False)),
+    Trial("OUT-02", "caution", where="works.discharge.OUT", change=another_way_out(),
+          says="SIDE, which may be used, would take the water of FD1 without a pump"),
+    Trial("OUT-02", "ok", where="works.discharge.OUT", change=another_way_out("unknown"), says="must be lifted"),
+    Trial("OUT-02", "ok", where="works.discharge.OUT", change=another_way_out(drains=()), says="must be lifted"),
     Trial("OUT-02", "ok", base="gravity", change=verdict(reaches=True), says="no pump is needed"),
     Trial("OUT-02", "fails", base="gravity", change=verdict(reaches=False), says="no pump is planned"),
     Trial("OUT-03", "ok", base="gravity", change=from_boundary(3.1)),

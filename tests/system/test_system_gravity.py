@@ -10,8 +10,10 @@ from system_jobs import designed, document
 from drainwright.job.place import Rules
 from drainwright.job.values import Basis
 from drainwright.job.works import Discharge
-from drainwright.system.gravity import best_way_out, lawfulness
+from drainwright.system.gravity import Source, best_way_out, lawfulness, verdict_on
 from drainwright.system.model import GravityVerdict
+from drainwright.system.network import Spot
+from drainwright.system.ways import RoundHouse
 
 FOOT = 0.3048
 
@@ -86,6 +88,33 @@ def test_verdict_is_the_arithmetic_of_a_level_book(fall: float) -> None:
     leader = 100.0 - fall * 1.0 - 8 / 12 - 0.1071 / FOOT - round_corner * grade
     assert found.needed / FOOT == pytest.approx(min(drain_end - way * grade, inlet, leader), abs=0.02)
     assert found.reaches == (found.needed >= found.available)
+
+
+def test_a_drain_led_elsewhere_is_told_where_another_way_out_would_take_it() -> None:
+    """By a level book: 30 m away at 1/8 in a foot it arrives 0.3125 m lower; the least that takes it is even."""
+    site, _, system = designed(document(0.0))
+    spot = system.gravity[0].discharge
+    at, grade, level = system.nodes[spot].at, 0.125 / 12, system.gravity[0].available
+    start = (at[0], at[1] + 30.0)  # in the open, away from the house
+
+    def told(invert: float, **changes: Any) -> GravityVerdict:
+        figures: dict[str, Any] = {
+            "name": "FD9",
+            "ends": (start,),
+            "invert": invert,
+            "discharge": "ELSEWHERE",
+            "drain": True,
+        }
+        waters = (Source(**(figures | changes)),)
+        point = site.job.works.discharge[0]
+        here = Spot(name=spot, kind="discharge", at=at, ground=level + 0.5, rim=level + 0.5)
+        return verdict_on(site, point, 0, here, waters, RoundHouse(()))
+
+    assert told(level + 30.0 * grade + 0.001).drains == ("FD9",)
+    assert told(level + 30.0 * grade + 0.2).drains_at == pytest.approx(level + 0.2)
+    assert told(level + 30.0 * grade - 0.001).drains == ()
+    assert told(level + 1.0, drain=False).drains == ()  # roof water has its own say
+    assert told(level + 1.0, discharge=spot).drains == ()  # it is led here
 
 
 def test_a_tailwater_above_the_arrival_stops_gravity() -> None:

@@ -8,13 +8,13 @@ from math import hypot
 from drainwright.field.model import Plan
 from drainwright.field.points import inside
 from drainwright.findings.gravity_words import lack_words
-from drainwright.findings.places import nearest_on_ring, to_ring
+from drainwright.findings.places import leads_to, listed, nearest_on_ring, to_ring
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.findings.stations import basin_of, each_station
 from drainwright.findings.ways_out import about, nears_house, soaks_near
 from drainwright.job.values import Basis
 from drainwright.job.works import Discharge
-from drainwright.system.model import LiftStation, SizedRun, Station
+from drainwright.system.model import GravityVerdict, LiftStation, SizedRun, Station
 from drainwright.system.outlets.outfall_model import GroundWay
 
 SURFACE = ("daylight", "street", "pop-up emitter")
@@ -96,6 +96,17 @@ def gravity_first(case: Case) -> Iterator[Outcome]:
             if verdict.reaches:  # where it does not, the runs themselves tell
                 text = f"What runs to {verdict.discharge} goes there by its own weight; no pump lifts it."
                 yield ok(where, text, figure=figure, limit=limit)
+        elif better := _without_a_pump(case, verdict):
+            names, way = better
+            yield caution(
+                where,
+                f"What is led to {verdict.discharge} is lifted, yet by its level {way.discharge}, which may be used, would take the "
+                f"water of {listed(names)} without a pump.",
+                figure=f"by the shortest way it arrives there at {case.level(way.drains_at)}",
+                limit=f"{case.level(way.available)}, its invert, or higher",
+                advice="See by 'drainwright schemes' what the lot costs without a pump, or lead them there and design anew: cover, "
+                "fall and price are for the design to confirm. Water that falls away by itself needs no power.",
+            )
         elif verdict.reaches and lawful_way:
             first = "" if verdict.lawful in ("allowed", "permit granted") else "Ask whether water may go there. "
             yield caution(
@@ -122,6 +133,22 @@ def gravity_first(case: Case) -> Iterator[Outcome]:
             why = "may not be used" if verdict.reaches else "is too high for gravity"
             high = limit if verdict.reaches else f"above {case.level(verdict.needed)}, which gravity would want"
             yield ok(where, f"{verdict.discharge} {why}, so the water must be lifted.", figure=figure, limit=high)
+
+
+def _without_a_pump(case: Case, verdict: GravityVerdict) -> tuple[tuple[str, ...], GravityVerdict] | None:
+    """Lifted footing drains that another way out, allowed and low enough, would take, and that way out."""
+    if verdict.reaches or not case.system.lifts_to(verdict.discharge):
+        return None
+    spare = {item.name for item in case.job.works.discharge if item.overflow_only}
+    stations = [station.name for station in case.system.stations]
+    best: tuple[tuple[str, ...], GravityVerdict] | None = None
+    for other in case.system.gravity:
+        if other is verdict or other.discharge in spare or other.lacks == "ground":
+            continue
+        lifted = tuple(name for name in other.drains if any(leads_to(case.system, name, end) for end in stations))
+        if lifted and other.lawful in ("allowed", "permit granted") and (best is None or len(lifted) > len(best[0])):
+            best = lifted, other
+    return best
 
 
 @rule("OUT-03", "Set-back from the boundary", "common_practice")

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 from drainwright.field.model import Plan, Site, SiteWall
 from drainwright.field.places import resolve_level
+from drainwright.job.at_odds import SOAKS
 from drainwright.job.place import Rules
 from drainwright.job.values import Basis
 from drainwright.job.works import Criteria, Discharge
@@ -32,6 +34,7 @@ class Source:
     ends: tuple[Plan, ...]  # where it may leave: the nearer is used [m]
     invert: float  # highest invert there [m]
     discharge: str | None  # the discharge point to which the job's own runs already lead it
+    drain: bool = False  # a footing drain beside a wall
 
 
 @catalogued(
@@ -131,7 +134,12 @@ def sources(site: Site, network: Network, chains: Sequence[Sequence[SiteWall]], 
             grade = criteria.minimum_grade if line.grade is None else line.grade
             upper = drain_ceiling(site) if line.invert_upper is None else line.invert_upper
             lower = upper - line.length * grade if line.invert_lower is None else line.invert_lower
-            found.append(Source(name=line.name, ends=(line.route[-1],), invert=lower, discharge=leads(line.lower)))
+            found.append(
+                Source(
+                    name=line.name, ends=(line.route[-1],), invert=lower, discharge=leads(line.lower),
+                    drain=bool(line.walls),
+                )
+            )  # fmt: skip
     for chain in chains:
         route = beside_walls(chain, offset)
         fall = route_length(route) * criteria.minimum_grade
@@ -153,7 +161,8 @@ def verdict_on(
     """Whether gravity brings all the water to a discharge point: the hardest of its sources decides.
 
     The length used is the shortest way round the house, so that "no" is certain and "yes" is for the grading to
-    confirm. Water that the job's runs lead to another discharge point does not count here.
+    confirm. Water that the job's runs lead to another discharge point does not count here; which footing drains of it
+    this one's level would take is told beside.
     """
     criteria: Criteria = site.job.criteria
     where = f"works.discharge[{index}]"
@@ -176,6 +185,15 @@ def verdict_on(
     if hardest is not None:
         with place(where, f"gravity from {hardest.name}"):
             needed = arrival_level(hardest.invert, length, criteria.minimum_grade)
+    drains, drains_at = list[str](), math.inf
+    for water in waters:
+        if water.drain and water.discharge not in (None, discharge.name) and discharge.kind not in SOAKS:
+            way = min(route_length(house.way(end, spot.at)) for end in water.ends)
+            with place(where, f"gravity from {water.name}, led elsewhere"):
+                arrives = arrival_level(water.invert, way, criteria.minimum_grade)
+            if arrives >= tailwater:
+                drains.append(water.name)
+                drains_at = min(drains_at, arrives)
     return GravityVerdict(
         discharge=discharge.name,
         kind=discharge.kind,
@@ -186,6 +204,8 @@ def verdict_on(
         reaches=needed >= tailwater,
         length=length,
         lacks="" if needed >= tailwater else "level" if needed < available else "free water",
+        drains=tuple(drains),
+        drains_at=drains_at if drains else 0.0,
     )
 
 
