@@ -55,7 +55,7 @@ def test_no_offer_is_advised_against_where_what_was_seen_is_what_ground_water_do
     assert "do not sign" not in told
     assert "'days after rain'" in told
     assert pumped.moisture.next_test is not None
-    assert f"The test '{pumped.moisture.next_test.test}' tells more" in told
+    assert f"the test '{pumped.moisture.next_test.test}' comes first" in told
     at_once = [item.model_copy(update={"when": "after rain"}) for item in pumped.job.symptoms]
     rain = replace(pumped, job=pumped.job.model_copy(update={"symptoms": at_once}))
     assert "do not sign this offer" in first_then_see(rain)

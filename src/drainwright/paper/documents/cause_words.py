@@ -185,14 +185,11 @@ def first_then_see(design: Design) -> str:
     seen = telling(design.job.symptoms, Moisture.GROUND_WATER, Moisture.SURFACE_WATER)
     if seen:
         test = design.moisture.next_test
-        apart = (
-            f" The test '{test.test}' tells more, and is cheap: do it before you choose." if test is not None else ""
-        )
-        told = joined([f"'{name}'" for name in seen])
+        first = f"; the test '{test.test}' comes first" if test is not None else ""
+        told = ", ".join(f"'{name}'" for name in seen)
         return (
-            f"{why} What was seen ({told}) is what water in the ground does, and shaping does not stop that.{apart} "
-            "Tick one: ☐ these works now. ☐ Shape the ground first and see through a wet season what still comes: we "
-            "write a price for the shaping alone, and this one waits."
+            f"{why} Signs of ground water were seen ({told}){first}. Tick one: ☐ these works now. ☐ Shape the ground "
+            "first: we price that alone."
         )
     return (
         f"{why} Tick one: ☐ these works now. ☐ Shape the ground first, see through a wet season what still comes, then "
