@@ -316,9 +316,7 @@ class GravityVerdict:
     length: float  # of the shortest way used in the figure [m]
     lacks: Lack = ""  # why it does not reach
     above_ground: float = 0.0  # how far a way out lies above its ground, where that is why; else 0 [m]
-    drains: tuple[
-        str, ...
-    ] = ()  # footing drains that the job leads elsewhere, and that its level would take by gravity
+    drains: tuple[str, ...] = ()  # footing drains led elsewhere that its level would take by gravity
     drains_at: float = 0.0  # lowest level at which their water arrives by the shortest way; 0 without any [m]
 
 
