@@ -15,7 +15,18 @@ from drainwright.findings.model import Severity
 from drainwright.job.values import Basis, Fact, Level
 from drainwright.paper.documents import typeset
 from drainwright.paper.documents.assumed_blocks import assumed_rows
-from drainwright.paper.documents.blocks import Cell, Document, Notice, Paragraph, Plate, Table
+from drainwright.paper.documents.blocks import (
+    Block,
+    Cell,
+    Column,
+    Document,
+    Heading,
+    Keep,
+    Notice,
+    Paragraph,
+    Plate,
+    Table,
+)
 from drainwright.paper.documents.cut_sheets import first_set_up
 from drainwright.paper.documents.marks import leaned_on
 from drainwright.paper.documents.say import Say, money, round_money
@@ -92,11 +103,29 @@ def test_a_job_without_a_date_has_a_fixed_one() -> None:
     assert to_pdf(document, None) == to_pdf(document, datetime.date(2000, 1, 1))
 
 
-def _document(*blocks: Paragraph | Notice) -> Document:
+def _document(*blocks: Block) -> Document:
     return Document(
         name="x", title="T", kind="Test", job="", author="", masthead=("F",), subject=(), paper="a4", size=10,
         invented=False, blocks=blocks,
     )  # fmt: skip
+
+
+@pytest.mark.parametrize("many", [4, 5, 9])
+def test_no_row_of_a_table_stands_alone_at_a_page_s_foot_or_head(many: int) -> None:
+    """A cut sheet had its head and one row on one page and the rest overleaf; another its head alone."""
+    columns = (Column(head="Station"), Column(head="Ground"))
+    rows = tuple((f"row{number}", "x") for number in range(many))
+    broken = 0
+    for before in range(28, 46):
+        filled = [Paragraph(text=f"line {number}") for number in range(before)]
+        head = Keep(blocks=(Heading(text="Run", level=2), Paragraph(text="headed")), leads=True)
+        document = _document(*filled, head, Table(columns=columns, rows=rows))
+        pages = [page.extract_text() for page in PdfReader(io.BytesIO(to_pdf(document, None))).pages]
+        counts = [sum(f"row{number}" in page for number in range(many)) for page in pages]
+        assert 1 not in counts, (before, counts)
+        assert counts[[("headed" in page) for page in pages].index(True)] >= 2, (before, counts)
+        broken += len([count for count in counts if count]) > 1
+    assert broken or many == 4, "some of them are broken over two pages"
 
 
 # -- what fails stands first ---------------------------------------------------------------------------------

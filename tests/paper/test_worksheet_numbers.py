@@ -142,13 +142,22 @@ def test_the_worksheet_says_a_thing_once(job: str) -> None:
     assert len(soaked) == sum(len(soak.storms) for soak in design.system.soaks)
 
 
-@pytest.mark.parametrize("job", ["long-house/job", "soak-lot/job", "block-wall-house/job"])
+def test_each_row_of_the_lines_that_a_pipe_meets_names_the_line(pumped: Design) -> None:
+    """Rows told "13 1/4 in apart" and not from what."""
+    met = [finding for finding in pumped.findings if finding.id == "DIG-01"]
+    assert len(met) > 3
+    lines = [line.name for line in pumped.job.utilities]
+    assert all(any(name in finding.figure for name in lines) for finding in met)
+
+
+@pytest.mark.parametrize("job", ["long-house/job", "soak-lot/job", "block-wall-house/job", "metric-basement/job"])
 def test_parts_and_amounts_of_the_worksheet_are_named_as_they_are(job: str) -> None:
-    """Grates stood under "Lift station" in jobs without a pump, and amounts in "currency"."""
+    """Grates stood under "Lift station" in jobs without a pump, amounts in "currency", shields at "Work: open-even"."""
     design = designed(job)
     blocks = papers_of(design, {})["worksheet.pdf"]().blocks
     heads = {block.text for block in blocks if isinstance(block, Heading)}
     assert ("Lift station" in heads) == bool(design.system.stations)
+    assert not [head for head in heads if head.startswith("Work:")], "a work is headed by its title, not by its key"
     assert "Grates" in heads
     formulas = [block for block in blocks if isinstance(block, Formula)]
     told = " ".join(text for block in formulas for text in (block.units, *(use.text for use in block.uses)))

@@ -71,10 +71,11 @@ def clearance(case: Case) -> Iterator[Outcome]:
             yield _unknown(case, item, utilities[item.utility], where, pipe=pipe)
             continue
         figure = f"{case.small(abs(item.clearance))} {'apart' if item.clearance >= 0 else 'INTO each other'}"
+        marked = f" ({item.mark})" if item.mark else ""
+        named = f"{figure}: {item.utility}{marked}"  # the worksheet lists checks by their figures
         meet = (pipe or item.crossing) and item.could_meet
         utility = utilities[item.utility]
         line = f"{item.utility} ({item.kind}{f', {item.mark}' if item.mark else ''})"
-        numbered = f" ({item.mark})" if item.mark else ""
         if item.clearance < 0 and not pipe:
             thing = (
                 f"the hole for {item.run}"
@@ -84,7 +85,7 @@ def clearance(case: Case) -> Iterator[Outcome]:
             yield fails(
                 where,
                 f"The {line} passes through {thing}: it cannot stay there.",
-                figure=figure,
+                figure=named,
                 limit="clear of each other",
                 advice=f"Move {item.run}, or have the line moved by its owner before the digging.",
                 basis=item.basis,
@@ -93,7 +94,7 @@ def clearance(case: Case) -> Iterator[Outcome]:
             yield fails(
                 where,
                 f"{item.run} and the {line} meet at {case.length(item.station)} from its upper end.",
-                figure=figure,
+                figure=named,
                 limit="clear of each other",
                 advice="Change the grade or the route; moving a utility is its owner's work.",
                 basis=item.basis,
@@ -101,8 +102,8 @@ def clearance(case: Case) -> Iterator[Outcome]:
         elif pipe and item.kind == "water" and item.crossing and item.clearance < apart.value:
             yield caution(
                 where,
-                f"{item.run} crosses the {item.utility}{numbered}, {figure}; some places ask for {case.small(apart.value)}.",
-                figure=figure,
+                f"{item.run} crosses the {item.utility}{marked}, {figure}; some places ask for {case.small(apart.value)}.",
+                figure=named,
                 limit=f"{case.small(apart.value)} or more",
                 advice="Ask the local authority; sleeve the water line or keep joints away from the crossing.",
                 basis=least_sure(item.basis, apart.basis),
@@ -124,7 +125,7 @@ def clearance(case: Case) -> Iterator[Outcome]:
             yield (fails if utility.dangerous and utility.agreed is None else caution)(
                 where,
                 text,
-                figure=figure,
+                figure=named,
                 limit="clear of each other at the worst depth, or the line exposed",
                 advice=advice,
                 basis=item.basis,
@@ -133,7 +134,7 @@ def clearance(case: Case) -> Iterator[Outcome]:
             yield caution(
                 where,
                 f"{item.run} {does} the {line}, {figure}, where {case.small(asked)} is asked.",
-                figure=figure,
+                figure=named,
                 limit=f"{case.small(asked)} or more",
                 advice=f"{_why_no_room(case, item)} "
                 f"{agreement(utility) or 'Ask the owner of the line how near is allowed.'} Bed both by hand there.",
@@ -143,14 +144,13 @@ def clearance(case: Case) -> Iterator[Outcome]:
             yield caution(
                 where,
                 f"{item.run} {does} the {line}, {figure}, where {case.small(asked)} is asked.",
-                figure=figure,
+                figure=named,
                 limit=f"{case.small(asked)} or more",
                 advice=f"{_why_no_room(case, item)} Ask the line's owner how near is allowed, and bed both by hand there.",
                 basis=item.basis,
             )
         else:
-            text = f"{item.run} {does if pipe else 'stands near'} the {item.utility}{numbered} and keeps clear of it."
-            named = f"{figure}: {item.utility}{numbered}"  # a check that holds is listed by its figure alone
+            text = f"{item.run} {does if pipe else 'stands near'} the {item.utility}{marked} and keeps clear of it."
             yield ok(where, text, figure=named, limit="clear of each other", basis=item.basis)
 
 
@@ -172,7 +172,7 @@ def _unknown(case: Case, item: Crossing, utility: Utility, where: str, *, pipe: 
         where,
         f"{item.run} {does} the {line}, and nobody knows how deep that lies: anywhere from the surface to below the dig, "
         f"so that they could meet.{f' {agreement(utility)}' if utility.agreed is not None else ''}",
-        figure="depth unknown",
+        figure=f"depth unknown: {utility.name}{f' ({item.mark})' if item.mark else ''}",
         limit="clear of each other at any depth, or the line exposed",
         advice="Expose it first, by hand from the surface down over the whole crossing, and enter the depth at which it was "
         "seen (located_by: exposed by hand), before the levels are settled."

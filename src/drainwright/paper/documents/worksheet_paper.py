@@ -128,10 +128,11 @@ def _steps(design: Design) -> list[Block]:
         places = parts.setdefault(part_of(step.place), {})
         places.setdefault(_place_key(step.place), []).append((number, step))
     blocks: list[Block] = []
+    works = {f"tasks.{task.key}": task.title for task in design.build.plan.tasks}
     for part, places in parts.items():
         blocks.append(Heading(text=part))
         for place, steps in places.items():
-            words = _SHARED.get(place) or say.place(place)
+            words = works.get(place) or _SHARED.get(place) or say.place(place)
             if place and words.lower() != part.lower():
                 blocks.append(Heading(text=words[:1].upper() + words[1:], level=2))
             blocks += _formulas(steps, design.job.units, design.build.price.currency)
