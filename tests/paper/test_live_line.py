@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from drainwright.build.wording import entry_rule
+from drainwright.build.wording import asked_guard, entry_rule
 from drainwright.paper.documents.blocks import plain
 from drainwright.paper.documents.cost_sheet import cost_sheet
 from drainwright.paper.documents.proposal_terms import exclusions, price_blocks, price_first
@@ -53,7 +53,7 @@ def test_the_wall_s_section_shows_the_line_and_says_what_the_safe_dig_sheet_says
         assert "G gas line" in " ".join(said.split())
         assert "20 3/8 in off the wall, 2 ft down" in said
         assert "LIVE: as agreed 2026-04-20" in said
-        assert "Protection by depth and soil" not in said
+        assert "Protection:" not in said
         assert entry_rule(trench) in said
         [dot] = [mark for mark in sheet.marks if isinstance(mark, Circle) and mark.layer == "dot utility gas"]
         assert dot.radius > 1.0
@@ -61,4 +61,7 @@ def test_the_wall_s_section_shows_the_line_and_says_what_the_safe_dig_sheet_says
     assert draft is not None
     said = " ".join(mark.text for mark in finish(draft, job.job, 1, 1).texts)
     assert "LIVE" not in said
-    assert "Protection by depth and soil: slope or shield" in said
+    shown = draft.title.removeprefix("Wall section: ").removesuffix(" wall")
+    [trench] = [item for item in built(live=False, agreed=False).build.dig.trenches if item.name == shown]
+    said = " ".join(said.split())
+    assert f"Protection: {asked_guard(trench)}. A competent person" in said

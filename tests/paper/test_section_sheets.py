@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import fields, is_dataclass, replace
 from typing import Any
 from xml.etree import ElementTree
 
@@ -14,8 +14,12 @@ import pytest
 import shapely
 
 from drainwright.build.model import Hole
+from drainwright.build.wording import asked_guard, guarded
 from drainwright.design import Design
 from drainwright.job.works import OutletKind
+from drainwright.paper.documents.hazards import risk_sheet
+from drainwright.paper.documents.safe_dig import safe_dig_blocks
+from drainwright.paper.documents.spanish import Translator
 from drainwright.paper.drawings import drawings
 from drainwright.paper.drilling_sheet import Wall, least_between
 from drainwright.paper.frame import MARGIN, finish
@@ -331,6 +335,53 @@ def test_the_wall_s_sheet_tells_the_dig_of_the_wall_that_it_shows() -> None:
     assert draft is not None
     said = " ".join(mark.text for mark in draft.marks if isinstance(mark, TextMark))
     assert "Not every wall asks the same: the safe-dig sheet tells each." in said
+
+
+@pytest.mark.parametrize("room", [True, False])
+def test_every_paper_asks_for_the_same_guard(room: bool) -> None:
+    """Wall and trench sections offered a slope where the safe-dig sheet had no room for one: it went into a fence."""
+    design = designed("block-wall-house")
+    trenches = tuple(
+        replace(
+            one,
+            protection="slope or shield",
+            slope_meets=() if room else ("the boundary",),
+            planned="",
+            bars=(),
+            over=(),
+        )
+        for one in design.build.dig.trenches
+    )
+    dig = replace(design.build.dig, trenches=trenches)
+    design = replace(design, build=replace(design.build, dig=dig))
+    wall = wall_draft(design)
+    assert wall is not None
+    papers = [" ".join(words_in(safe_dig_blocks(design))), " ".join(words_in(risk_sheet(design)))]
+    sheets = [finish(draft, design.job, 1, 1) for draft in (wall, *trench_drafts(design))]
+    papers += [" ".join(mark.text for mark in sheet.texts) for sheet in sheets]
+    catalogue = Translator(frozenset())
+    for said in papers:
+        assert ("no room to slope" in said) is not room
+        assert ("across to 1 up" in said) is room
+        assert "slope or shield" not in said.replace("no slope or shield fits", "")
+        assert "Drawn upright" not in said or room
+    for one in {replace(one, name="") for one in trenches}:
+        catalogue.say(f"Protection: {asked_guard(one)}.")
+        catalogue.say(f"Nobody goes in unless its sides are {guarded(one)}.")
+    catalogue.say("Drawn upright here.")
+    catalogue.say("Not every run drawn here asks the same: the safe-dig sheet tells each.")
+    assert not catalogue.missing
+
+
+def words_in(thing: object) -> list[str]:
+    """All words of blocks, whatever holds them."""
+    if isinstance(thing, str):
+        return [thing]
+    if isinstance(thing, tuple | list):
+        return [word for item in thing for word in words_in(item)]
+    if is_dataclass(thing):
+        return [word for item in fields(thing) for word in words_in(getattr(thing, item.name))]
+    return []
 
 
 def test_the_joint_is_drawn_to_scale() -> None:

@@ -46,6 +46,32 @@ def entry_rule(trench: Trench) -> str:
     )
 
 
+def asked_guard(trench: Trench) -> str:
+    """What a dig's depth, soil and room ask for before anyone enters it: the one wording, for every paper."""
+    if trench.protection == "slope or shield":
+        if trench.planned:
+            return f"only in this: {trench.planned}"
+        if trench.bars:
+            lines = " and ".join(trench.bars)
+            return f"nobody enters: no slope or shield fits, for the {lines} lies live along inside"
+        if not trench.slope_fits:
+            return "shore or shield: no room to slope"
+        return f"slope {trench.slope_run:g} across to 1 up, or shore or shield"
+    asked = {
+        "engineer": "engineer's design only",
+        "house-foundation letters": "OSHA letters of 1995, all conditions",
+        "none": "none by depth; look first",
+    }
+    return asked.get(trench.protection, trench.protection)
+
+
+def guarded(trench: Trench) -> str:
+    """The same of sides that are guarded already: they are *shored or shielded*."""
+    if not trench.slope_fits:
+        return "shored or shielded: no room to slope"
+    return f"sloped {trench.slope_run:g} across to 1 up, or shored or shielded"
+
+
 def money(amount: Decimal, currency: str, digits: int = 2) -> str:
     """An amount of money with its currency.
 
@@ -132,8 +158,13 @@ def signed_money(amount: Decimal, currency: str, nothing: str = "as planned") ->
 __all__ = [
     "BASIS_WORDS",
     "SEEDED",
+    "asked_guard",
     "barrow_rounds",
     "barrow_words",
+    "entry_rule",
+    "guard_words",
+    "guarded",
+    "lengths_rule",
     "money",
     "money_band",
     "round_money",

@@ -10,7 +10,7 @@ import numpy as np
 
 from drainwright.build.backfill import Backfill, backfills
 from drainwright.build.stone import TOP_LAP
-from drainwright.build.wording import entry_rule
+from drainwright.build.wording import asked_guard, entry_rule, guarded
 from drainwright.design import Design
 from drainwright.findings.places import listed, series
 from drainwright.paper.frame import Block, Draft, Paper, Scale, View, detail_scale, papers, paragraph, stacked
@@ -33,7 +33,6 @@ GUARDS = {
     "none": "No protection is asked for at this depth where the soil shows no sign of a cave-in.",
     "competent person decides": "The competent person on site decides on slope, shores or a shield.",
     "house-foundation letters": "Beside the house: only under the conditions on the safe-dig sheet.",
-    "slope or shield": "Nobody goes in unless its sides are sloped back or shielded.",
     "engineer": "An engineer's word is needed before it is opened.",
 }
 ALIKE = 0.0255  # sizes that differ by less are built alike [m]
@@ -393,11 +392,14 @@ def _notes(design: Design, up: BuildUp, word: Wording) -> list[Block]:
     )
     blocks = [paragraph(text, WORDS, bullet=str(number)) for number, text in enumerate(texts, start=1)]
     trench = next(item for item in design.build.dig.trenches if item.name == run.name)
-    guard = GUARDS[trench.protection]
+    guard = GUARDS.get(trench.protection, f"Nobody goes in unless its sides are {guarded(trench)}.")
     if entry_rule(trench):
         guard = f"The {listed(trench.bars)} lies live along inside: no slope or shield fits. {entry_rule(trench)}"
-    elif trench.protection == "slope or shield":
-        guard += f" Slope: {trench.slope_run:g} out for each 1 up, drawn upright here."
+    elif trench.protection == "slope or shield" and trench.slope_fits:
+        guard += " Drawn upright here."
+    names = {run.name for run in up.runs}
+    if len({asked_guard(item) for item in design.build.dig.trenches if item.name in names}) > 1:
+        guard += " Not every run drawn here asks the same: the safe-dig sheet tells each."
     guard += " Local rules and the competent person on site come first."
     blocks.append(paragraph(guard, WORDS, "text warning", str(len(texts) + 1)))
     return blocks

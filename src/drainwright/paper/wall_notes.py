@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from drainwright.build.model import Trench
-from drainwright.build.wording import entry_rule, lengths_rule
+from drainwright.build.wording import asked_guard, entry_rule, lengths_rule
 from drainwright.design import Design
 from drainwright.field.model import SiteWall
 from drainwright.findings.places import listed
@@ -70,14 +70,13 @@ def wall_notes(design: Design, cuts: Sequence[Cut], cut: Cut, left: float, top: 
         ),
     ]
     if trench is not None:
-        asked = "none asked" if trench.protection == "none" else trench.protection
         ladder = " A ladder within reach." if trench.ladder else ""
         deep, away = word.dug(trench.depth_greatest), word.small(trench.spoil_setback)
         rule = entry_rule(trench)
-        guard = f"Protection by depth and soil: {asked}; a competent person decides on site."
+        guard = f"Protection: {asked_guard(trench)}. A competent person decides on site."
         if rule:
             guard = f"The {listed(trench.bars)} lies live along inside: no slope or shield fits. {rule}"
-        asks = {(item.trench.protection, item.trench.bars) for item in cuts if item.trench is not None}
+        asks = {asked_guard(item.trench) for item in cuts if item.trench is not None}
         others = " Not every wall asks the same: the safe-dig sheet tells each." if len(asks) > 1 else ""
         caution = (
             f"This wall is dug to {deep} at its deepest. {guard} Spoil {away} or more from the edge.{ladder}{others}"

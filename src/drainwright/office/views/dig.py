@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from drainwright.build.crossings import hand_dug
-from drainwright.build.wording import barrow_words
+from drainwright.build.wording import asked_guard, barrow_words
 from drainwright.design import Design
 from drainwright.office.views.drawings import of_kind
 from drainwright.office.views.model import Figure, Shown
@@ -54,7 +54,7 @@ def _figures(design: Design) -> list[Figure]:
         found.append(
             Figure(
                 what="Deepest dig", value=say.length(deepest.depth_greatest),
-                why=f"{deepest.name}: {deepest.protection} ({deepest.basis.value})", at=at,
+                why=f"{deepest.name}: {asked_guard(deepest)} ({deepest.basis.value})", at=at,
             )
         )  # fmt: skip
     lines = len(earth.crossings)

@@ -7,7 +7,7 @@ from drainwright.build.earth import barrow_load
 from drainwright.build.model import DigPlan
 from drainwright.build.open_days import open_days, walls_open
 from drainwright.build.protection import UNSURE
-from drainwright.build.wording import BASIS_WORDS, barrow_words, lengths_rule
+from drainwright.build.wording import BASIS_WORDS, barrow_words, guarded, lengths_rule
 from drainwright.design import Design
 from drainwright.findings.footing_room import FootingMargin, footing_margins
 from drainwright.findings.model import Severity
@@ -153,10 +153,8 @@ def _guards(dig: DigPlan) -> dict[str, list[str]]:
                 if item.held
                 else "its planned shoring stands (safe-dig sheet)"
             )
-        elif item.slope_fits:
-            how = f"sloped {item.slope_run:g} across to 1 up, or shored or shielded"
         else:
-            how = "shored or shielded: no room to slope"
+            how = guarded(item)
         found.setdefault(how, []).append(item.name)
     return found
 

@@ -8,7 +8,7 @@ from drainwright.build.model import Crossing, RootCut, RootLoss, Trench
 from drainwright.build.panels import bared_lengths
 from drainwright.build.protection import DOUBT
 from drainwright.build.trench import PLACES
-from drainwright.build.wording import lengths_rule
+from drainwright.build.wording import asked_guard, lengths_rule
 from drainwright.design import Design
 from drainwright.findings.places import series
 from drainwright.job.values import Basis
@@ -239,23 +239,13 @@ def _protection_steps(design: Design, say: Say) -> tuple[Block, ...]:
 
 def _trench(items: list[Trench], say: Say) -> tuple[str | Cell, ...]:
     item = items[0]
-    words: str | Cell = item.protection
-    if item.protection == "slope or shield":
-        slope = f"slope {item.slope_run:g} across to 1 up, or shore or shield"
-        text = slope if item.slope_fits else "shore or shield: no room to slope"
-        if item.bars:
-            lines = joined(list(item.bars))
-            text = f"nobody enters: no slope or shield fits, for the {lines} lies live along inside"
-            if not item.held:
-                text = f"only in this: {item.planned}"
-        words = Cell(text=text, weight="semibold", colour=RED)
-    elif item.protection == "engineer":
-        words = Cell(text="engineer's design only", weight="semibold", colour=RED)
+    words: str | Cell = asked_guard(item)
+    if item.protection in ("slope or shield", "engineer"):
+        words = Cell(text=asked_guard(item), weight="semibold", colour=RED)
     elif item.protection == "house-foundation letters":
-        words = Cell(text="OSHA letters of 1995, all conditions", weight="semibold")
-    elif item.protection == "none":
-        filled = f"; over {joined(list(item.over))} only when that is filled" if item.over else ""
-        words = f"none by depth; look first{filled}"
+        words = Cell(text=asked_guard(item), weight="semibold")
+    elif item.protection == "none" and item.over:
+        words = f"{asked_guard(item)}; over {joined(list(item.over))} only when that is filled"
     kind = {"run": "", "inlet": " (catch basin)"}.get(item.kind, f" ({item.kind})")
     length = "–" if item.kind in ("basin", "inlet") else say.length(sum(one.length for one in items))
     names = ", ".join(series([one.name for one in items]))
