@@ -110,6 +110,14 @@ def test_an_inlet_moves_by_mouse_and_the_design_answers(
     untouched = [line for line in text_of_example().splitlines() if "name: CB1" not in line]
     assert [line for line in text.splitlines() if "name: CB1" not in line] == untouched  # comments and all
     assert not wrong
+    page.route(
+        "**/plan/draft", lambda one: one.abort() if '"priced"' in (one.request.post_data or "") else one.continue_()
+    )
+    page.focus("#map")
+    page.keyboard.press("ArrowRight")
+    page.get_by_text("No price of this state yet").wait_for()  # and not for ever that it comes
+    assert "so far" in page.locator("#answer").inner_text()
+    assert page.locator("#answer .plan-working").inner_text() == ""
 
 
 def test_an_inlet_moves_by_finger_and_two_fingers_zoom(browser: Browser, served: Served, kept: Store, job: str) -> None:

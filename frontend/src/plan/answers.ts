@@ -34,7 +34,7 @@ export function showAnswer(into: HTMLElement, said: Said, choose: (run: string) 
   }
   if (drawn) {
     const price = made("p", { class: "plan-price n" }, typeof drawn.price === "number" ? money(drawn.price, drawn.currency) : "");
-    if (drawn.price === null) price.append(made("span", { class: "soft" }, "Price: being reckoned…"));
+    if (drawn.price === null) price.append(made("span", { class: "soft" }, working ? "The price follows." : "No price of this state yet."));
     if (saved && said.changed && typeof drawn.price === "number" && typeof saved.price === "number") {
       const more = drawn.price - saved.price;
       const words = Math.abs(more) < 0.5 ? "the same as saved" : `${more > 0 ? "+" : "−"}${money(Math.abs(more), drawn.currency)} against what is saved`;
@@ -48,7 +48,7 @@ export function showAnswer(into: HTMLElement, said: Said, choose: (run: string) 
 function waitWords(working: boolean, behind: boolean, drawn: Drawn | undefined): string {
   if (behind) return "Working… what stands here is the last answer.";
   if (!working) return "";
-  return drawn?.built === false ? "Working… digging and price are reckoned, then the storm test is run." : "Working… the storm test is run.";
+  return drawn?.built === false ? "Working… price and storm follow." : "Working… the storm follows.";
 }
 
 /** A fault in words, with the way to where it is told. */
@@ -90,9 +90,10 @@ function findings(drawn: Drawn, saved: Drawn | undefined): Node[] {
   const gone = [...before.values()].filter((one) => !now.has(key(one)) && !waiting.has(one.id));
   const count = (kind: string): number => drawn.findings.filter(({ severity }) => severity === kind).length;
   const none = drawn.storm_run ? mark("ok", "No check fails") : "No check fails so far";
-  const sum = made("p", {}, count("fails") ? mark("fails", told(count("fails"), "check fails", "checks fail")) : none, " ", mark("caution", told(count("caution"), "caution", "cautions")));
-  if (!drawn.built) sum.append(made("span", { class: "soft" }, ` Digging and storm not yet reckoned: ${told(waiting.size, "check waits", "checks wait")} for them.`));
-  else if (!drawn.storm_run) sum.append(made("span", { class: "soft" }, ` Storm not yet run: ${told(waiting.size, "check waits", "checks wait")} for it.`));
+  const cautions = `${told(count("caution"), "caution", "cautions")}${drawn.storm_run ? "" : " so far"}`;
+  const sum = made("p", {}, count("fails") ? mark("fails", told(count("fails"), "check fails", "checks fail")) : none, " ", mark("caution", cautions));
+  const for_ = drawn.built ? "the storm" : "digging, price and storm";
+  if (!drawn.storm_run) sum.append(made("span", { class: "soft" }, ` ${told(waiting.size, "check waits", "checks wait")} for ${for_}.`));
   const items = [
     ...fresh.slice(0, 6).map((one) => made("li", {}, mark(one.severity, one.title), ` ${one.message}`)),
     ...gone.slice(0, 6).map((one) => made("li", {}, mark("ok", one.title), " no longer in the way.")),
