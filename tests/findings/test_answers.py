@@ -191,6 +191,14 @@ def test_coats_are_told_wall_by_wall(pumped: Design) -> None:
     assert re.search(r"\beast: [\w-]+, \d coats, on ", text), text
 
 
+def test_a_basin_that_ground_water_comes_to_is_told_its_season(pumped: Design) -> None:
+    """A trickle is no less of a season than a flood."""
+    assert pumped.system.station is not None
+    assert 0.0 < pumped.system.station.inflow_ground < 0.1
+    assert "It makes " in pumped.answers[2].answer
+    assert "on such a day" in pumped.answers[2].answer
+
+
 def test_no_downspout_led_to_the_basin_is_said_in_words(pumped: Design) -> None:
     """Of the roofs' water none comes to the pump where only the one that leaves by the joined line is there."""
     case = case_of(pumped)

@@ -13,6 +13,7 @@ from drainwright.design import Design
 from drainwright.findings import all_rules
 from drainwright.findings.model import Finding
 from drainwright.findings.rules import RULES
+from drainwright.findings.shaping import shaped_at
 from drainwright.sources import SOURCES
 
 from ..conftest import designed
@@ -32,6 +33,7 @@ from .trials_offer import TRIALS as OFFER
 from .trials_prices import TRIALS as PRICES
 from .trials_pumps import TRIALS as PUMPS
 from .trials_shaping import TRIALS as SHAPING
+from .trials_shaping import strips
 from .trials_slips import TRIALS as SLIPS
 from .trials_spills import TRIALS as SPILLS
 from .trials_stone import TRIALS as STONE
@@ -125,6 +127,16 @@ def test_a_test_hole_is_blamed_for_what_is_wrong_with_it_alone(
     blame = found.message.partition(", which ")[2]
     assert said in blame
     assert unsaid not in blame
+
+
+def test_shaped_ground_is_that_of_its_own_wall() -> None:
+    case = strips()(case_of(designed(BASES["mended"])))
+    (strip,) = case.site.shaped
+    along = strip.sections[len(strip.sections) // 2].station
+    assert shaped_at(case, strip.wall.name, along) is not None
+    assert {wall.name for wall in case.site.walls} > {strip.wall.name}
+    for wall in ("a", "zzz", *(wall.name for wall in case.site.walls if wall.name != strip.wall.name)):
+        assert shaped_at(case, wall, along) is None
 
 
 def test_a_finding_names_its_place_once() -> None:

@@ -128,6 +128,10 @@ TRIALS = (
     Trial("NET-24", "caution", change=every(
         run("FD1", grade=0.0), stations("FD1", only=0, water=lambda s: s.invert + 0.05),
     ), says="laid level"),
+    Trial("NET-24", "caution", change=every(
+        run("FD1", grade=0.0), stations("FD1", only=0, water=lambda s: s.invert + 0.05),
+        stations("FD1", only=-1, water=lambda s: s.invert + 0.05 - INCH),
+    ), says="its water falls 1 in over"),
     Trial("NET-24", None, change=as_designed),
     Trial("NET-25", "ok", change=as_designed),
     Trial("NET-25", "caution", change=leader("DS1", -6 * INCH), says="below the open joint"),

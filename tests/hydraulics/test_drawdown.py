@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from math import inf, isinf
 
 import numpy as np
@@ -77,6 +78,27 @@ def test_a_prismatic_basin_with_a_constant_pump_is_the_closed_form() -> None:
     assert found.pumped.flow == pytest.approx(0.002, rel=1e-6)
     assert found.inflow.flow == pytest.approx(INFLOW, rel=1e-6)
     assert isinf(found.back.band)  # nothing was read with the line open
+
+
+@pytest.mark.parametrize("stretch", ["shut", "pumping", "open"])
+def test_a_reading_an_inch_wrong_is_told_and_costs_less_than_three_per_cent(stretch: Stretch) -> None:
+    near = rough = held = 0
+    for seed in range(50):
+        factor, noise = float(np.random.default_rng(1000 + seed).uniform(0.5, 1.1)), np.random.default_rng(7000 + seed)
+        read = []
+        for one in run(seed, factor):
+            levels = list(one.levels)
+            if one.stretch == stretch:
+                levels[int(noise.integers(len(levels)))] += INCH
+            read.append(replace(one, levels=tuple(levels)))
+        found = told(read)
+        true = factor * float(sheet(np.array(found.level)))
+        near += abs(found.pumped.flow / true - 1.0) < 0.03
+        rough += found.rough
+        held += abs(found.pumped.flow - true) <= found.pumped.band
+    assert near >= 48
+    assert rough >= 45
+    assert held >= 40  # no longer in 95 of 100: one error of an inch is not of the law that the band rests on
 
 
 def test_planted_flows_come_back_within_three_per_cent_in_95_of_100() -> None:

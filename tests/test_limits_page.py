@@ -1,0 +1,124 @@
+"""The page of limits says the figures that the program holds: a constant that is changed changes its sentence."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import pytest
+
+from drainwright.build import days_doubt, handling
+from drainwright.field import level_slips, levels, plan_slips, set_levels, shot_sets, spikes
+from drainwright.hydraulics import line_surface
+from drainwright.job import ground_files
+from drainwright.learning import shrinkage
+from drainwright.proving import as_built, basins, lines, season, service, street
+from drainwright.schemes import differing, soaking, trees
+from drainwright.schemes import words as scheme_words
+from drainwright.storm import cases, network
+from drainwright.storm.engine import trying
+from drainwright.storm.failures import listing, more_water
+from drainwright.storm.years import spells
+from drainwright.system import zones
+from drainwright.system.grading import costs
+from drainwright.system.lift import float_marks, line_details
+from drainwright.system.lift import season as pump_season
+from drainwright.system.outlets import soak_sizing, soak_turn
+from drainwright.system.surface import node_water
+from drainwright.system.yard import basin_hole, cells, least_tree
+from drainwright.water import flow_net, ground, travel
+from drainwright.water.rain_process import fit
+
+DOCS = Path(__file__).resolve().parents[1] / "docs"
+PAGE, AFTER = (" ".join((DOCS / name).read_text("utf-8").split()) for name in ("limits.md", "after.md"))
+FOOT, INCH, HOUR = 0.3048, 0.0254, 3600.0
+WORDS = ("none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+
+
+def whole(value: float) -> int:
+    """A value that must be a whole number, but for rounding."""
+    assert math.isclose(value, round(value), rel_tol=1e-9), value
+    return round(value)
+
+
+def word(value: float) -> str:
+    return WORDS[whole(value)]
+
+
+SENTENCES = (
+    f"until {word(levels.DECENT)} readings more than needed",
+    f"in a book of more than {level_slips.LARGEST} readings or fewer than {level_slips.FEWEST} ground shots",
+    f"Search is for one slip at a time, {word(plan_slips.MOST)} at most",
+    f"({set_levels.AGREES:g} m off in the middle is a caution, {set_levels.OFF:g} m fails)",
+    f"must begin within {whole(shot_sets.AWAY / FOOT)} ft of the house",
+    f"{word(spikes.TIMES)} times the roughness round it",
+    f"A job keeps {ground_files.MOST_SHOTS:,} shots",
+    f"Sheet flow counts for {whole(travel.SHEET_LIMIT / FOOT)} ft at most",
+    f"roots leave a {'fifth' if listing.ROOTED == 0.2 else '?'} of a line's capacity",
+    f"a pump that runs dry burns out in {'an hour' if listing.DRY_RUN == HOUR else '?'}",
+    f"a {'quarter' if more_water.STRIP == 0.25 else '?'} of the largest yard's water comes as the neighbour's",
+    f"the wall as {whole(flow_net.WALL_THICKNESS / INCH)} in thick",
+    f"{whole(ground.ASSUMED_LAYER / FOOT)} ft of it where no barrier is known",
+    f"over cells of {cells.LEAST_CELL:g} m and more",
+    f"Trees of more than {word(least_tree.EXACT)} places are found by exchanges",
+    f"in steps of {whole(math.degrees(soak_turn.STEP))} degrees",
+    f"at bends {line_surface.BEND:g} of the velocity head a degree",
+    f"a storey ({whole(node_water.STOREY / FOOT)} ft) above the ground",
+    f"A trench grows no wider than {whole(max(soak_sizing.NARROW) / FOOT)} ft or longer than "
+    f"{whole(soak_sizing.LONGEST / FOOT)} ft by itself",
+    f"wells no wider than {whole(max(soak_sizing.WELLS) / FOOT)} ft and no more than {word(soak_sizing.MOST_WELLS)}",
+    f"up to what a line's uncertain depth asks {costs.KNOWN_WORTH:,.0f} a metre",
+    f"the separation from water lines {costs.CLEARANCE_WORTH:,.0f} (the 11 in",
+    f"(the 11 in from the least gap to a foot: {round(costs.CLEARANCE_WORTH * 11 * INCH, -1):.0f}, or 3 m³",
+    f"swing check shuts late ({line_details.SWING_DELAY:g} s)",
+    f"turn over {whole(math.degrees(float_marks.SWING))} degrees above and below its tie",
+    f"{word(zones.MOST_ON_ONE_MAIN).capitalize()} basins at most share one discharge line",
+    f"sought on cells of {soaking.CELL:g} m, on {word(len(soaking.BEARINGS))} bearings",
+    f"the grading judges what comes within {whole(1000 * trees.HAIR)} mm of it",
+    f"Of more than {word(differing.MOST)} schemes",
+    f"That prices within {whole(100 * scheme_words.LIKE)} % are alike",
+    f"{'half a foot' if math.isclose(network.POND_DEPTH, FOOT / 2) else '?'} deep, which may hold more",
+    f"still rises by {whole(1000 * HOUR * cases.RISING)} mm an hour when the record ends goes on without rain, to "
+    f"{whole(cases.LONGEST / HOUR)} h at most",
+    f"after {'two thousand' if trying.MANY == 2000 else '?'} forced steps, in steps of "
+    f"{'a second' if trying.COARSE == 1.0 else '?'}",
+    f"Between spells, {word(spells.APART / HOUR)} hours or more apart",
+    f"square, {whole(basin_hole.HOLE_ROOM / INCH)} in wider than the body all round",
+    f"({whole(100 * days_doubt.LOST)} % where the job says nothing)",
+    f"A machine leaves {handling.FACE / FOOT:g} ft of soil at a wall",
+    f"common to them by {shrinkage.SHARED:g} (assumed)",
+    f"({fit.YEARLY_OVER_DAY:g} times the two-year day, {whole(1000 * fit.STORM_DEPTH)} mm a storm",
+)  # fmt: skip
+
+
+AFTERWARDS = (
+    f"from {whole(100 * basins.LEAST)} % to {whole(100 * basins.MOST)} % of the expected flow",
+    f"below {'a litre a minute' if math.isclose(basins.LEAK, 1e-3 / 60) else '?'}",
+    f"within {'an inch' if basins.FLOAT == INCH else '?'} of the design",
+    f"at {whole(100 * lines.KEPT)} % or above",
+    f"more than {'half an inch' if math.isclose(as_built.LEVEL_APART, INCH / 2) else '?'} "
+    f"(places: {word(as_built.PLACE_APART / INCH)} inches)",
+    f"every {service.USUAL} months; every {service.HALF} where roots reach the lines",
+    f"a tree stands within {whole(service.LEAF_REACH / FOOT)} ft of a grate",
+    f"(not below {service.LEAST} months)",
+    f"(not over {service.MOST})",
+    f"before its sump is {whole(100 * service.FULL)} % full",
+    f"or {whole(100 * service.READ_WITHIN)} % of it",
+    f"to last {pump_season.SWITCH_CYCLES:,} starts",
+    f"a deviation of {season.POROSITY_SPREAD:g} in its logarithm, c about {season.RECHARGED[0]:g}, the direct share "
+    f"{season.DIRECT[0]:g} ± {season.DIRECT[1]:.2f}; a day is in error by {season.COUNTED:g} starts and "
+    f"{whole(100 * season.SCALE)} %",
+    f"more than {word(season.FAR)} errors from all soils",
+    f"more than {'a tenth' if season.MOST_OUT == 0.1 else '?'} of the days are such",
+    f"a factor of {street.LOTS:g} each way between two lots",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("sentence", AFTERWARDS, ids=lambda sentence: sentence[:40])
+def test_the_page_of_what_comes_after_does_too(sentence: str) -> None:
+    assert sentence in AFTER
+
+
+@pytest.mark.parametrize("sentence", SENTENCES, ids=lambda sentence: sentence[:40])
+def test_the_page_says_what_the_program_holds(sentence: str) -> None:
+    assert sentence in PAGE
