@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 
 from drainwright.build.crossings import crossings
 from drainwright.build.gaps import gap_range
+from drainwright.build.room import POST, loads_beside, spared, stands_beside
 from drainwright.build.roots import root_losses
-from drainwright.build.trench import cuts
+from drainwright.build.spoil import with_heaps
+from drainwright.build.trench import cuts, trench
 from drainwright.build.units import FOOT, INCH
 from drainwright.field.model import SiteUtility
 from drainwright.system.model import System
@@ -31,6 +34,51 @@ def test_a_gap_has_its_least_where_the_line_passes_the_pipe() -> None:
     assert gap_range(0.5, 0.0, 0.1, 0.2, 0.0) == pytest.approx((0.2, 0.2))
     # it may lie right above or right below: worst is the middle between, two radii into each other
     assert gap_range(0.1, 1.0, 0.1, 0.2, 0.0) == pytest.approx((-0.15, 0.9))
+
+
+def fence(*route: str) -> dict[str, object]:
+    return {"property": {"protected": [{"name": "side fence", "kind": "fence", "at": list(route)}]}}
+
+
+@pytest.mark.parametrize("north", [-21.0, -24.0, -30.0])
+def test_a_fence_along_a_dig_stands_beside_it(north: float) -> None:
+    """A trench of 3 ft, its edge at -20.5 ft: what stands 3 ft or less off it; it goes through nothing."""
+    line = (f"-10 ft, {north} ft", f"70 ft, {north} ft", f"70 ft, {north + 80} ft")  # three places, and no area
+    site, digs = one_run(**fence(*line))
+    near = -20.0 - digs[0].width / 2 / FOOT - 3.0 - POST / FOOT
+    assert stands_beside(digs[0], site) == ((("side fence", "fence"),) if north > near else ())
+    assert spared(digs, site) == ()
+    assert loads_beside(digs[0], site, 2 * FOOT) == ()
+    (shallow,) = one_run(1.0 * FOOT, **fence(*line))[1]
+    assert stands_beside(shallow, site) == ()
+
+
+def test_a_fence_at_the_very_edge_is_beside_and_across_is_through() -> None:
+    site, digs = one_run()
+    edge = -20.0 - digs[0].width / 2 / FOOT
+    site, digs = one_run(**fence(f"0 ft, {edge} ft", f"60 ft, {edge} ft"))
+    assert stands_beside(digs[0], site) == (("side fence", "fence"),)
+    assert spared(digs, site) == ()
+    site, digs = one_run(**fence("30 ft, -40 ft", "30 ft, 0 ft"))
+    assert spared(digs, site) == (("R", "side fence", "fence"),)
+    assert stands_beside(digs[0], site) == ()
+
+
+def test_no_heap_lies_beyond_a_fence() -> None:
+    """Up to a fence 5 ft off the middle there are 5 ft less half the trench and its posts; else 10 m are looked for."""
+    corners = [feet(-40, -80), feet(100, -80), feet(100, 60), feet(-40, 60)]
+    for things, room in (({}, 10.0), (fence("-40 ft, -25 ft", "100 ft, -25 ft"), None)):
+        site, digs = one_run(**things)
+        site = replace(site, boundary=tuple(corners), outline=(feet(-40, -19), feet(100, -19), feet(100, -18)))
+        item = room_of(site, digs)
+        half = digs[0].width / 2
+        assert item == pytest.approx(room if room is not None else 5.0 * FOOT - half - POST, abs=1e-6)
+
+
+def room_of(site, digs) -> float | None:  # type: ignore[no-untyped-def]
+    """Room that the one run of ``digs`` has for its spoil."""
+    (item,) = with_heaps([trench(digs[0], site)], digs, site)
+    return item.spoil_room
 
 
 def test_how_far_a_depth_may_be_off_goes_by_how_it_is_known() -> None:

@@ -440,6 +440,9 @@ ROOM = (
     Trial("DIG-16", "caution", change=trench("west", loads=("the driveway (asphalt)",)), where=WEST, says="driveway"),
     Trial("DIG-16", "caution", change=trench("west", loads=(), machines=("the small excavator at work",)), where=WEST,
           says="weight of the small excavator at work"),
+    Trial("DIG-16", "caution", change=trench("west", loads=(), machines=(), stands=(("side fence", "fence"),)),
+          where=WEST, says="the side fence (fence)"),
+    Trial("DIG-16", None, change=trench("west", loads=(), machines=(), stands=()), where=WEST),
     Trial("DIG-17", None, change=trench("west", water=0.0), where=WEST),
     Trial("DIG-17", "caution", change=trench("west", water=0.3), where=WEST, says="11 3/4 in"),
     Trial("DIG-17", "caution", change=trench("west", water=0.3, water_slopes=True), where=WEST,
@@ -490,6 +493,8 @@ ROOM = (
     Trial("DIG-19", "fails", change=put("build", "dig", "spared", to=(("FD1", "old field", "septic field"),)),
           where=FD1, says="old field"),
     Trial("DIG-19", "caution", change=put("build", "dig", "spared", to=(("FD1", "bank", "steep bank"),)), where=FD1),
+    Trial("DIG-19", "caution", change=put("build", "dig", "spared", to=(("FD1", "side fence", "fence"),)), where=FD1,
+          says="goes through the side fence (fence)"),
     Trial("DIG-20", "ok", change=trench("YD1", spoil_room=5.0, depth_mean=0.6, width=0.3), where="works.runs.YD1"),
     # two feet clear, and 0.6 x 0.3 m of soil, loose, in a heap: more than one metre wide
     Trial("DIG-20", "caution", change=trench("YD1", spoil_room=1.5, depth_mean=0.6, width=0.3), where="works.runs.YD1",

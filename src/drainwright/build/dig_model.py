@@ -36,6 +36,7 @@ class Trench:
     water: float = 0.0  # of the ground, over the bottom, up to the ground at most, where its level is known [m]
     water_slopes: bool = False  # that level lies above the ground along it: the water falls with the slope
     loads: tuple[str, ...] = ()  # what weighs on the ground beside it, nearer than it is deep
+    stands: tuple[tuple[str, str], ...] = ()  # what stands on that ground, with its kind: a fence, a wall, a footing
     machines: tuple[str, ...] = ()  # whose own weight bears on its edge, where it is as deep as asks for a ladder
     under: tuple[str, ...] = ()  # overhead lines that a machine, a long pipe or a rod may reach from it
     spoil_room: float | None = None  # at its narrowest place, to the boundary or the house; none: not known [m]

@@ -23,14 +23,17 @@ TRAFFIC = ("asphalt", "concrete", "gravel", "pervious paving")  # surfaces on wh
 STOOD_IN = 2.0 * FOOT  # from this depth somebody may stand in it: common practice, no source [m]
 HEAVY = ("septic tank", "pool", "footing", "retaining wall")  # what bears on the ground beside a dig
 APPROACH = 10.0 * FOOT  # to an overhead line of 50 kV or less: 29 CFR 1926.600(a)(6)(i), from memory [m]
+POST = 0.1  # a fence's posts reach so far from its line: common practice, no source [m]
 SPREAD = 0.6  # a thing given by its place alone reaches so far: common practice, no source [m]
 
 
 def _outline(thing: Protected, site: Site) -> BaseGeometry:
-    """A thing of the lot in plan; one that is given by a place or a line alone reaches 0.6 m round it."""
+    """A thing of the lot in plan; given by a place or a line alone it reaches 0.6 m round it, a fence 0.1 m."""
     from shapely import LineString, Point, Polygon
 
     ring = [plan_of(at, site.points, f"property.protected.{thing.name}") for at in thing.at]
+    if thing.kind == "fence":
+        return (LineString(ring) if len(ring) > 1 else Point(ring[0])).buffer(POST)
     if len(ring) > 2:
         return Polygon(ring).buffer(0.0)
     return (LineString(ring) if len(ring) == 2 else Point(ring[0])).buffer(SPREAD)
@@ -58,7 +61,7 @@ def under_lines(cut: Cut, site: Site) -> tuple[str, ...]:
 
 
 def loads_beside(cut: Cut, site: Site, setback: float) -> tuple[str, ...]:
-    """What weighs on the ground nearer to a dig than it is deep there: traffic, the stockpile, walls, footings, tanks.
+    """What weighs on the ground nearer to a dig than it is deep there: traffic and the stockpile.
 
     Parameters
     ----------
@@ -89,11 +92,31 @@ def loads_beside(cut: Cut, site: Site, setback: float) -> tuple[str, ...]:
         place = Point(plan_of(pile, site.points, "property.access.stockpile"))
         if _near(cut, place) or place.distance(cut.area) < setback:
             found.append("the stockpile")
-    for thing in site.job.property.protected:
-        shape = _outline(thing, site)
-        if thing.kind in HEAVY and _near(cut, shape) and not cut.area.intersects(shape):
-            found.append(f"the {thing.name} ({thing.kind})")
     return tuple(found)
+
+
+def stands_beside(cut: Cut, site: Site) -> tuple[tuple[str, str], ...]:
+    """What stands on the ground nearer to a dig than it is deep there, each with its kind: its ground may give way.
+
+    Walls, footings and tanks press on the side; a fence, whose posts reach no deeper than 2 or 3 ft, leans or falls in.
+    What a dig goes through is told apart.
+    """
+    if cut.depth < STOOD_IN:
+        return ()
+    return tuple(
+        (thing.name, thing.kind)
+        for thing in site.job.property.protected
+        if thing.kind in (*HEAVY, "fence")
+        and _near(cut, shape := _outline(thing, site))
+        and not _goes_through(cut, thing, shape)
+    )
+
+
+def _goes_through(cut: Cut, thing: Protected, shape: BaseGeometry) -> bool:
+    """Whether a dig takes the ground out from under a thing; a fence that only stands at its edge is beside it."""
+    if thing.kind == "fence":
+        return bool(cut.area.buffer(-POST).intersects(shape.buffer(-0.9 * POST)))
+    return bool(cut.area.intersects(shape))
 
 
 def _near(cut: Cut, shape: BaseGeometry) -> bool:
@@ -104,8 +127,13 @@ def _near(cut: Cut, shape: BaseGeometry) -> bool:
     return bool(np.any(away < cut.ground - cut.bottom))
 
 
+def fences_of(site: Site) -> list[BaseGeometry]:
+    """The fences of the lot in plan: no heap lies against one, or beyond it."""
+    return [_outline(thing, site) for thing in site.job.property.protected if thing.kind == "fence"]
+
+
 def spared(digs: Sequence[Cut], site: Site) -> tuple[tuple[str, str, str], ...]:
-    """Digs that go through what must be spared: a septic field or tank, a pool, a well, a bank, a footing.
+    """Digs that go through what must be spared: a septic field or tank, a pool, a well, a bank, a footing, a fence.
 
     Returns
     -------
@@ -117,8 +145,8 @@ def spared(digs: Sequence[Cut], site: Site) -> tuple[tuple[str, str, str], ...]:
         if thing.kind == "overhead line":
             continue
         shape = _outline(thing, site)
-        found += [(cut.name, thing.name, thing.kind) for cut in digs if cut.area.intersects(shape)]
+        found += [(cut.name, thing.name, thing.kind) for cut in digs if _goes_through(cut, thing, shape)]
     return tuple(found)
 
 
-__all__ = ["APPROACH", "loads_beside", "machines_beside", "spared", "under_lines"]
+__all__ = ["APPROACH", "fences_of", "loads_beside", "machines_beside", "spared", "stands_beside", "under_lines"]

@@ -11,6 +11,7 @@ import numpy as np
 
 from drainwright.build.earth import dug
 from drainwright.build.model import DigPlan, Trench
+from drainwright.build.room import fences_of
 from drainwright.field.model import Plan, Site
 from drainwright.field.places import plan_of
 
@@ -107,7 +108,7 @@ def _aside(dig: DigPlan, trenches: Iterable[Trench]) -> list[tuple[Trench, float
 
 
 def _rooms(cut: Cut, site: Site) -> list[float]:
-    """Room beside a dig, square out from its edge to the boundary or the house, place by place along it. [m]
+    """Room beside a dig, square out from its edge to the boundary, a fence or the house, place by place along it. [m]
 
     Of a run on the side that has more there, and no more than 10 m; of a wall's dig away from the wall. Empty where no
     boundary is known, and of other digs.
@@ -117,7 +118,8 @@ def _rooms(cut: Cut, site: Site) -> list[float]:
     wall = next((item for item in site.walls if cut.kind == "wall" and item.name == cut.name), None)
     if len(site.boundary) < 3 or (wall is None and (cut.run is None or cut.run.walls)):
         return []
-    rings = union_all([LinearRing(ring) for ring in (site.boundary, site.outline) if len(ring) >= 3])
+    edges = [LinearRing(ring) for ring in (site.boundary, site.outline) if len(ring) >= 3]
+    rings = union_all([*edges, *fences_of(site)])
     if wall is not None:
         line, out = LineString([wall.start, wall.end]), np.array(wall.outward)
         count = max(1, math.ceil(line.length / STEP))

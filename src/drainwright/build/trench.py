@@ -14,7 +14,7 @@ from drainwright.build.levels import SAME_PLACE, along, edges, grid, lowest, pro
 from drainwright.build.model import DigKind, Trench
 from drainwright.build.pits import pieces_left, pit_cuts, pocket_volume
 from drainwright.build.protection import LETTERS_WIDTH, guard
-from drainwright.build.room import loads_beside, machines_beside, under_lines
+from drainwright.build.room import loads_beside, machines_beside, stands_beside, under_lines
 from drainwright.build.soak_dig import soak_cuts
 from drainwright.build.units import FOOT, INCH
 from drainwright.field.model import Site, SiteWall
@@ -390,6 +390,7 @@ def trench(cut: Cut, site: Site) -> Trench:
         water=water,
         water_slopes=slopes,
         loads=loads_beside(cut, site, need.spoil_setback),
+        stands=stands_beside(cut, site),
         machines=machines_beside(site, cut.name) if need.ladder else (),
         under=under_lines(cut, site),
     )

@@ -46,6 +46,23 @@ def entry_rule(trench: Trench) -> str:
     )
 
 
+def beside_rule(kind: str) -> str:
+    """What holds up a thing that stands on the ground beside a dig: the one rule, for every paper.
+
+    29 CFR 1926.651(i): support systems for adjoining buildings, walls or other structures that the dig endangers; from
+    memory.
+    """
+    if kind == "fence":
+        return (
+            "Its posts may lean or fall in. Brace it, or take panels and posts out while the dig is open, with its "
+            "owner's leave in writing. No spoil against it, and dig under no post (29 CFR 1926.651(i))."
+        )
+    return (
+        "Nobody digs below its bottom there unless it is held up as an engineer says (29 CFR 1926.651(i)); its "
+        "weight counts where shores or a shield are chosen."
+    )
+
+
 def asked_guard(trench: Trench) -> str:
     """What a dig's depth, soil and room ask for before anyone enters it: the one wording, for every paper."""
     if trench.protection == "slope or shield":
@@ -161,6 +178,7 @@ __all__ = [
     "asked_guard",
     "barrow_rounds",
     "barrow_words",
+    "beside_rule",
     "entry_rule",
     "guard_words",
     "guarded",

@@ -194,6 +194,12 @@ def _living(case: Case) -> Iterator[PlaceCheck]:
     kinds = {item.kind for item in case.job.property.protected}
     if kinds & {"well", "septic field", "septic tank"}:
         yield _asked("The health department's distances from wells and septic systems", "other", "health department")
+    near = dict.fromkeys(name for trench in case.build.dig.trenches for name, kind in trench.stands if kind == "fence")
+    near |= dict.fromkeys(name for _, name, kind in case.build.dig.spared if kind == "fence")
+    for name in near:
+        yield _asked(
+            f"Leave in writing of whoever owns the {name}, to brace it or take it out beside the dig", "other", "fence"
+        )
     if "wetland" in kinds:
         yield _asked("Whether work or water near the wetland needs a permit", "other", "wetland")
 

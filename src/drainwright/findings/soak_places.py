@@ -24,6 +24,7 @@ SOIL_OVER = 6 * INCH  # over the stone, for grass; common practice, no source [m
 USUAL_DISTANCES = {
     "well": 50 * FOOT, "septic field": 35 * FOOT, "septic tank": 25 * FOOT, "steep bank": 50 * FOOT,
     "wetland": 50 * FOOT, "pool": 10 * FOOT, "footing": 10 * FOOT, "retaining wall": 10 * FOOT, "overhead line": 0.0,
+    "fence": 0.0,
 }  # fmt: skip
 TOO_CLOSE = 0.3  # of a pipe to the stone of a soakaway: the side of its trench would fall in [m]
 DRAIN_TO_SEPTIC = 25 * FOOT  # of a footing drain from a septic field that lies lower: a state's rule [m]
@@ -91,6 +92,8 @@ def _apart(case: Case, thing: Protected, rings: tuple[Ring, ...]) -> float:
 def protected(case: Case) -> Iterator[Outcome]:
     """Water let in or out, and a drain near a septic field, keep their distance from what must be spared."""
     for thing in case.job.property.protected:
+        if thing.kind == "fence":  # water does it no harm
+            continue
         usual = USUAL_DISTANCES[thing.kind]
         asked = usual if thing.setback is None else thing.setback.value
         basis = Basis.ASSUMED if thing.setback is None else thing.setback.basis

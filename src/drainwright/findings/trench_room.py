@@ -9,6 +9,7 @@ from drainwright.build.pumping import days_pumped
 from drainwright.build.reach import reached
 from drainwright.build.room import APPROACH
 from drainwright.build.spoil import heap_beside
+from drainwright.build.wording import beside_rule
 from drainwright.findings.dig import agreement
 from drainwright.findings.places import counted, listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
@@ -36,6 +37,16 @@ def loads(case: Case) -> Iterator[Outcome]:
                 limit=f"loads {case.length(trench.depth_greatest)} or more from the edge",
                 advice="Block it to cars, trucks and machines while the trench is open, or have a competent person choose "
                 "the shoring for that load.",
+                basis=Basis.ASSUMED,
+            )
+        for name, kind in trench.stands:
+            yield caution(
+                trench_place(case, trench),
+                f"{trench_name(trench)} is {case.length(trench.depth_greatest)} deep, and this stands nearer to its edge "
+                f"than that: the {name} ({kind}).",
+                figure=f"the {name} ({kind})",
+                limit=f"{case.length(trench.depth_greatest)} or more from the edge, or held up",
+                advice=beside_rule(kind),
                 basis=Basis.ASSUMED,
             )
         if trench.machines:
@@ -240,7 +251,7 @@ def stands_by(case: Case) -> Iterator[Outcome]:
 
 @rule("DIG-19", "Digging through what must be spared", "common_practice")
 def spared(case: Case) -> Iterator[Outcome]:
-    """A trench through a septic field, a tank, a pool, a well or a footing breaks it; in a bank it may be forbidden."""
+    """A trench through a septic field, a tank, a pool, a well, a footing or a fence breaks it; in a bank it may be forbidden."""
     trenches = {trench.name: trench for trench in case.build.dig.trenches}
     for dig, name, kind in case.build.dig.spared:
         if dig not in trenches:
@@ -251,7 +262,10 @@ def spared(case: Case) -> Iterator[Outcome]:
             f"{trench_name(trenches[dig])} goes through the {name} ({kind}).",
             figure=f"through the {name}",
             limit=f"clear of the {kind}",
-            advice="Lead it round; below a footing or a retaining wall nobody digs without an engineer's design."
+            advice="Lead it round, or have its owner's leave in writing to take panels and posts out over the dig, and to set "
+            "them again when it is filled and tamped: that is not in the price."
+            if kind == "fence"
+            else "Lead it round; below a footing or a retaining wall nobody digs without an engineer's design."
             if kind in ("footing", "retaining wall")
             else "Lead it round; ask the health department, or whoever has charge of it, how near is allowed.",
         )

@@ -354,11 +354,12 @@ class Protected(Record):
     name: Label
     kind: Literal[
         "well", "septic field", "septic tank", "steep bank", "wetland", "pool", "footing", "retaining wall",
-        "overhead line",
+        "overhead line", "fence",
     ] = Field(
-        description="'footing': of a porch, a post or another building; 'overhead line': of power, over the lot"
+        description="'footing': of a porch, a post or another building; 'overhead line': of power, over the lot; "
+        "'fence': the line of its posts"
     )  # fmt: skip
-    at: tuple[Place, ...] = Field(min_length=1, max_length=100, description="its place, or its outline")
+    at: tuple[Place, ...] = Field(min_length=1, max_length=100, description="its place, its line or its outline")
     setback: Fact[Length] | None = Field(default=None, description="asked here; left out: the usual one, assumed")
     note: ShortText = ""
 

@@ -202,9 +202,9 @@ def _shape(base: Base, item: Protected) -> Any:
     import shapely
 
     at = [plan_of(place, base.site.points) for place in item.at]
-    if len(at) >= 3:
+    if len(at) >= 3 and item.kind != "fence":
         return shapely.Polygon(at).buffer(0)
-    return shapely.LineString(at) if len(at) == 2 else shapely.Point(at[0])
+    return shapely.LineString(at) if len(at) >= 2 else shapely.Point(at[0])
 
 
 def _distance(item: Protected) -> float:

@@ -8,7 +8,7 @@ from drainwright.build.model import Crossing, RootCut, RootLoss, Trench
 from drainwright.build.panels import bared_lengths
 from drainwright.build.protection import DOUBT
 from drainwright.build.trench import PLACES
-from drainwright.build.wording import asked_guard, lengths_rule
+from drainwright.build.wording import asked_guard, beside_rule, lengths_rule
 from drainwright.design import Design
 from drainwright.findings.places import series
 from drainwright.job.values import Basis
@@ -197,9 +197,22 @@ def trench_blocks(design: Design, say: Say, *, together: bool = False) -> tuple[
                 *((IN_EACH,) if any(item.ladder for item in design.build.dig.trenches) and bared else ()),
                 "No machine, barrow or heap near the edge; nobody in the trench alone.",
                 *(note for note in design.build.dig.notes if "letters" in note),
+                *_stand_beside(design),
             )
         ),
     )
+
+
+def _stand_beside(design: Design) -> list[str]:
+    """What stands nearer to digs than they are deep, and what holds it up."""
+    near: dict[tuple[str, str], list[str]] = {}
+    for trench in design.build.dig.trenches:
+        for thing in trench.stands:
+            near.setdefault(thing, []).append(trench.name)
+    return [
+        f"Beside {joined(list(dict.fromkeys(digs)))} stands this: the {name} ({kind}). {beside_rule(kind)}"
+        for (name, kind), digs in near.items()
+    ]
 
 
 def _protection_steps(design: Design, say: Say) -> tuple[Block, ...]:

@@ -38,11 +38,13 @@ OUTSIDE = 4.0  # on ground of others [m/m]
 PROTECTED = 3.0  # within the set-back of a protected thing [m/m]
 PROTECTED_INSIDE = 20.0  # in a wetland, a septic field or a steep bank itself [m/m]
 TRUNK_ROOM = 0.5  # of a pipe from the bark of a tree [m]
+POST = 0.1  # half of the strip that a fence's posts stand in [m]
 SMALL = 0.6  # radius of a protected thing that the job gives by one place [m]
 #: What digging keeps away from protected things where the job does not say [m]: common practice, no source.
 SETBACKS: Mapping[str, float] = {
     "well": 3.048, "septic field": 3.048, "septic tank": 1.524, "steep bank": 3.048, "wetland": 7.62, "pool": 1.524,
     "footing": 0.6096, "retaining wall": 1.524, "overhead line": 0.0,
+    "fence": 0.6096,
 }  # fmt: skip
 TO_BOUNDARY = 1.5  # an end of a buried line nearer to the boundary is where the marks end, not the line [m]
 CARRIED_ON = 10.0  # such a line, beyond its marks [m]
@@ -137,10 +139,10 @@ def _protected(site: Site) -> list[Zone]:
             continue
         places = [resolve_place(site, place, f"property.protected[{index}].at") for place in item.at]
         shape: BaseGeometry = Polygon(places).buffer(0.0) if len(places) > 2 else Point(places[0]).buffer(SMALL)
-        if len(places) == 2:
+        if len(places) == 2 or (item.kind == "fence" and len(places) > 1):
             from shapely import LineString
 
-            shape = LineString(places).buffer(SMALL)
+            shape = LineString(places).buffer(POST if item.kind == "fence" else SMALL)
         reach = SETBACKS[item.kind] if item.setback is None else item.setback.value
         inside = BARRIER if item.kind in BARRED else PROTECTED_INSIDE
         found.append(Zone(kind="protected", name=item.name, shape=shape, extra=inside))
