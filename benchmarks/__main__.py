@@ -5,6 +5,8 @@ Absolute times are printed for orientation only; the claim is the ratio.
 
 from __future__ import annotations
 
+import os
+import platform
 import random
 import resource
 import statistics
@@ -14,6 +16,8 @@ import tempfile
 import time
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import date
+from importlib.metadata import version
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -69,6 +73,19 @@ def dragged(job: Job) -> tuple[Callable[[], object], Callable[[], object]]:
     return lambda: begin(moved, like=before), lambda: begin(moved)
 
 
+def machine() -> str:
+    """The day, the machine and the versions that a table rests on, in one line."""
+    listed = (f"{name} {version(name)}" for name in ("numpy", "scipy", "numba", "shapely", "typst"))
+    chip = platform.processor() or platform.machine()
+    commit = subprocess.run(
+        ["git", "-C", str(ROOT), "rev-parse", "--short=10", "HEAD"], capture_output=True, text=True, check=False
+    )  # fmt: skip
+    return (
+        f"{date.today()}, {platform.system()} {platform.release()}, {chip}, {os.cpu_count()} cores, Python "
+        f"{platform.python_version()}, {', '.join(listed)}, revision {commit.stdout.strip() or 'not told'}"
+    )
+
+
 def main() -> None:
     """Print the table."""
     from benchmarks.grading import forty_runs, show
@@ -91,6 +108,7 @@ def main() -> None:
     from drainwright.system.yard.yard_map import yard_map
     from drainwright.water import inflows
 
+    print(machine(), flush=True)
     job = read_job(HOUSE)
     site = survey(job)
     water = inflows(site)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import re
 from dataclasses import replace
-from typing import Any
+from typing import Any, Literal
 
 import pytest
 from grading_lots import random_lot
@@ -13,6 +13,7 @@ from system_jobs import designed, document
 
 from drainwright.job.reading import read_text
 from drainwright.system.grading.clash_words import worded
+from drainwright.system.grading.keys import _level
 from drainwright.system.grading.model import Clash, Condition, Demand, GravityLine, Relief
 from drainwright.system.model import System
 
@@ -24,6 +25,20 @@ def laid(invert: str = HIGH, run: dict[str, Any] | None = None, criteria: dict[s
     raw = document(runs=[RUN | (run or {})], invert=invert, basin="none")
     raw["criteria"] = criteria or {}
     return designed(raw)[2]
+
+
+@pytest.mark.parametrize(
+    ("value", "units", "up", "written"),
+    [
+        (1.2344, "SI", True, "1.235 m"), (1.2346, "SI", False, "1.234 m"), (1.234, "SI", True, "1.234 m"),
+        (30.001 * 0.3048, "US", True, "30.01 ft"), (30.009 * 0.3048, "US", False, "30.00 ft"),
+    ],
+)  # fmt: skip
+def test_a_level_to_write_in_the_job_is_rounded_to_the_safe_side(
+    value: float, units: Literal["US", "SI"], up: bool, written: str
+) -> None:
+    """To a millimetre, or a hundredth of a foot: what a level book is kept to."""
+    assert _level(value, units, up) == written
 
 
 def told(system: System) -> dict[str, str]:
