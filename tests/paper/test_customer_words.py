@@ -21,6 +21,7 @@ from drainwright.water.check import usual_groundwater
 from drainwright.water.model import Cause
 
 from ..conftest import designed
+from .papers import first_page_of
 from .test_readers import text
 
 EXAMPLES = pytest.mark.parametrize("name", ["pumped", "metric", "gravity", "mended"])
@@ -97,3 +98,9 @@ def test_a_check_that_fails_is_named_by_a_sentence() -> None:
         ("Forbidden", "Forbidden"),
     ):
         assert _named((replace(finding, message=message),)) == f"{said} ({finding.id})"
+
+
+@pytest.mark.parametrize("job", ["block-wall-house/job", "metric-basement/job", "soak-lot/job", "long-house/job"])
+def test_what_the_customer_decides_ends_on_the_first_page(job: str) -> None:
+    """Two lines of it ran over to a page of their own, before the picture on the next."""
+    assert "you may cancel in writing within" in first_page_of(designed(job), "proposal")

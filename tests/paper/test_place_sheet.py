@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from drainwright.design import Design
-from drainwright.paper.documents.blocks import plain
+from drainwright.paper.documents.blocks import Keep, plain
 from drainwright.paper.documents.place_sheet import place_sheet
 
 from ..conftest import designed
@@ -52,3 +52,13 @@ def test_the_notice_defers_to_the_place_and_takes_the_firms_wording(house: Desig
     own = told(replace(house, job=house.job.model_copy(update={"firm": firm})))
     assert "Our own wording." in own
     assert "law of the place decides" in own
+
+
+def test_the_form_to_cancel_stands_whole_below_the_questions(house: Design) -> None:
+    """It had a page of its own, two thirds empty, after another that was as empty; a firm's long wording still has."""
+    sheet = place_sheet(house, {})
+    [form] = [block for block in sheet.blocks if isinstance(block, Keep) and "I cancel this contract." in str(block)]
+    assert form is sheet.blocks[-1]
+    firm = house.job.firm.model_copy(update={"cancellation": "Our own wording. " * 300})
+    own = place_sheet(replace(house, job=house.job.model_copy(update={"firm": firm})), {})
+    assert not any(isinstance(block, Keep) and "I cancel this contract." in str(block) for block in own.blocks)

@@ -16,6 +16,7 @@ from drainwright.paper.documents.blocks import (
     Document,
     Facts,
     Heading,
+    Keep,
     Notice,
     Paragraph,
     Signatures,
@@ -141,8 +142,8 @@ def _notice(design: Design) -> tuple[Block, ...]:
         f"United States at least three business days: {law}. "
         "Have the wording looked over by a lawyer.",
     )
-    return (
-        Heading(text="Notice of cancellation", new_page=True),
+    form: tuple[Block, ...] = (
+        Heading(text="Notice of cancellation", new_page=bool(own)),
         Notice(tone="caution", title="A form, not legal advice", text=plain[1]),
         *(Paragraph(text=text) for text in (own or plain[:1])),
         Facts(
@@ -154,6 +155,7 @@ def _notice(design: Design) -> tuple[Block, ...]:
         Paragraph(text="I cancel this contract.", style="strong"),
         Signatures(lines=(f"Customer: {job.customer.name}".rstrip(": "),)),
     )  # fmt: skip
+    return form if own else (Keep(blocks=form),)  # the firm's own wording may be longer than a page
 
 
 __all__ = ["place_sheet"]

@@ -54,7 +54,7 @@ def wrong_blocks(design: Design) -> tuple[Block, ...]:
             for symptom in job.symptoms
         )
         columns = (
-            Column(head="What was seen or told", width=4), Column(head="Where", width=2), Column(head="When", width=2),
+            Column(head="What was seen or told", width=5), Column(head="Where", width=2), Column(head="When", width=2),
             Column(head="Since", width=2), Column(head="Damp band", width=1.6),
         )  # fmt: skip
         notes = tuple(part for symptom in job.symptoms for part in lines(symptom.note))
@@ -136,20 +136,22 @@ def decide(design: Design) -> tuple[Block, ...]:
     if found is not None and len(found.every) > 1:
         names = joined([one.title for one in found.every[1:]], "or")
         items.append(f"What you want besides: {names}. Tick it where you sign.")
+    last = []
     open_ = sum(item.met is None for item in design.checks)
     if open_:
         one = open_ == 1
-        items.append(
+        last.append(
             f"{open_} question{'' if one else 's'} to the authorities {'is' if one else 'are'} settled before you sign."
         )
     deposit = next((item for item in design.build.payments if item.when == "signing"), None)
     if deposit is not None and deposit.amount > 0:
-        items.append(f"On signing you pay {money(deposit.amount, price.currency)}.")
+        last.append(f"On signing you pay {money(deposit.amount, price.currency)}.")
     days = job.rules.cancellation_days.value
-    items.append(
+    last.append(
         f"This offer stands for {job.offer.valid_days} days. After signing you may cancel in writing within {days} "
         "business days."
     )
+    items.append(" ".join(last))  # in one: the first page must not run over by a line
     return (Heading(text="What you decide", level=2), Bullets(items=tuple(items)))
 
 
