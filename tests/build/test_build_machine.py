@@ -18,6 +18,7 @@ from drainwright.build.model import Build, WayToDig
 from drainwright.build.parts import task_key
 from drainwright.build.spoil import wheeled_aside
 from drainwright.build.units import CUBIC_YARD, FOOT, INCH
+from drainwright.paper.documents.spanish import Translator
 
 from .sample import feet, make_site, make_system, make_tree
 
@@ -176,6 +177,31 @@ def test_what_the_firm_owns_is_not_hired() -> None:
     days = next(line.quantity for line in hired.takeoff.lines if line.key == "hire.excavator")
     digs = [task for task in hired.plan.tasks if task_key(task.key) in ("open", "trench")]
     assert days == max(hands.day for task in digs for hands in task.by_day) - min(task.day for task in digs) + 1
+
+
+def test_what_the_firm_owns_is_brought() -> None:
+    """The firm's own machines stood on no list: hired ones are on the order, these among the tools, with their days."""
+    both = {"excavator": True, "carrier": True}
+
+    def machines(**equipment: Any) -> dict[str, str]:
+        found = [tool for tool in built(OPEN, equipment=equipment).takeoff.tools if tool.key in both]
+        assert all(tool.count == 1 and tool.source == "own" for tool in found)
+        return {tool.key: tool.why for tool in found}
+
+    hired = {line.key: line.quantity for line in built(OPEN, equipment=both).takeoff.lines}
+    assert machines(**both) == {}
+    assert machines(owned=["excavator", "carrier"]) == {}  # owned, and not for this job
+    assert list(machines(**both, owned=["carrier"])) == ["carrier"]
+    mine = machines(**both, owned=["excavator", "carrier"])
+    for key, why in mine.items():
+        days = [int(word) for word in why.replace("day ", "").split(" to ")]
+        assert hired[f"hire.{key}"] == days[-1] - days[0] + 1
+    catalogue = Translator(frozenset())
+    for tool in built(OPEN, equipment=both | {"owned": list(both)}).takeoff.tools:
+        if tool.key in both:
+            catalogue.say(tool.name)
+            catalogue.say(tool.why)
+    assert not catalogue.missing
 
 
 def test_hands_keep_what_no_machine_may_dig() -> None:

@@ -11,7 +11,7 @@ from drainwright.build.crew_model import CrewPlan, WayToDig
 from drainwright.build.earth import in_rock
 from drainwright.build.handling import HandShares, Kit
 from drainwright.build.hire_terms import HireTerms
-from drainwright.build.model import DigPlan, TakeoffLine
+from drainwright.build.model import DigPlan, TakeoffLine, Tool
 from drainwright.build.paid import paid_days
 from drainwright.build.parts import dig_key, task_key
 from drainwright.build.price import cents
@@ -82,6 +82,20 @@ def machine_hire(
             key="hire.delivery", category="hire", description="machine brought and fetched", net=float(len(hired)),
             quantity=float(len(hired)), unit="each", where="", waste=0.0, basis=Basis.ASSUMED, source="hire",
         )  # fmt: skip
+
+
+def own_machines(
+    placed: Sequence[Placed], day_length: float, equipment: Equipment, dug: frozenset[str]
+) -> Iterator[Tool]:
+    """The firm's own machines that the plan works with: they are brought like its tools, with what they travel on."""
+    words = {
+        "excavator": "small excavator with its bucket, trailer and straps",
+        "carrier": "powered barrow with its trailer and straps",
+    }
+    for name, (first, last) in machine_days(placed, day_length, kit_of(equipment), dug).items():
+        if name in equipment.owned:
+            when = f"day {first} to day {last}" if last > first else f"day {first}"
+            yield Tool(key=name, name=words[name], count=1, source="own", why=when)
 
 
 def breaker_hire(
@@ -249,5 +263,6 @@ __all__ = [
     "machine_digs",
     "machine_hire",
     "no_breaker",
+    "own_machines",
     "ways_to_dig",
 ]

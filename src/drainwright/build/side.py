@@ -26,7 +26,15 @@ from drainwright.build.hire_order import Hired, ranked, walls_first
 from drainwright.build.hire_terms import HireTerms, hire_terms
 from drainwright.build.labour import works
 from drainwright.build.ladders import ladders_at_once, with_ladders, with_ways_out
-from drainwright.build.machine import breaker_hire, kept_by_hand, kit_of, machine_digs, machine_hire, ways_to_dig
+from drainwright.build.machine import (
+    breaker_hire,
+    kept_by_hand,
+    kit_of,
+    machine_digs,
+    machine_hire,
+    own_machines,
+    ways_to_dig,
+)
 from drainwright.build.model import Build, Crossing, DigPlan, ShieldHire, Takeoff, Trench
 from drainwright.build.paid import paid_days
 from drainwright.build.panels import bared_lengths, wall_panel
@@ -212,6 +220,8 @@ def build_side(site: Site, system: System) -> Build:
     plan = replace(plan, visits=visits(site, system, dig.trenches, plan))
     ladders = ladders_at_once(amounts.laddered, placed_works, day_length, pit_hours)
     takeoff = replace(takeoff, tools=with_ladders(takeoff.tools, ladders))
+    owned = own_machines(placed_works, day_length, job.equipment, dug)
+    takeoff = replace(takeoff, tools=(*takeoff.tools, *owned))
     charged = terms(placed_works)
     with place("equipment", "hire"):
         machines = (
