@@ -21,6 +21,8 @@ _TURNING = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u20
 
 def clean(text: str) -> str:
     """Make any text one plain line: no control characters, no marks that reorder text, single spaces."""
+    if text.isascii() and text.isprintable():  # as nearly all are
+        return " ".join(text.split())
     kept = ("" if ch in _TURNING else " " if ch.isspace() or unicodedata.category(ch) in _UNSAFE else ch for ch in text)
     return " ".join("".join(kept).split())
 

@@ -102,8 +102,9 @@ def _letters(text: str) -> set[str]:
 def _may_fit(text: str) -> Iterator[_Template]:
     """The templates whose text may be this one, those that say most first."""
     always, listed = _by_letters()
-    numbers = always.union(*(listed.get(letters, ()) for letters in _letters(text)))
-    return (_templates()[number] for number in sorted(numbers))
+    numbers = always.union(*(listed[letters] for letters in listed.keys() & _letters(text)))
+    templates = _templates()
+    return (templates[number] for number in sorted(numbers))
 
 
 def typed_in(job: Job) -> frozenset[str]:
