@@ -22,6 +22,7 @@ from drainwright.job.works import Basin, Stone
 from drainwright.job.writing import to_json
 from drainwright.kept import Kept, by_value, keeping, kept
 from drainwright.results import design_to_plain
+from drainwright.system.surface import grates
 from drainwright.worksheet import worksheet
 
 EXAMPLES = sorted((Path(__file__).parents[1] / "examples").glob("*/job.yaml"))
@@ -115,6 +116,27 @@ def test_what_a_change_does_not_touch_is_not_stepped_again() -> None:
     assert base.kept.pieces
     assert like.kept.pieces.keys() == base.kept.pieces.keys()
     assert all(like.kept.pieces[key] is piece for key, piece in base.kept.pieces.items())
+
+
+def test_ground_that_no_change_touches_is_not_gone_over_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    gone: list[int] = []
+    over = grates.lay_flow
+
+    def counted(*parts: Any) -> Any:
+        gone.append(len(parts))
+        return over(*parts)
+
+    monkeypatch.setattr(grates, "lay_flow", counted)
+    base = design(read_job(Path(__file__).parents[1] / "examples" / "block-wall-house" / "job.yaml"))
+    assert gone, "what grates let pass is followed over the ground"
+    gone.clear()
+    battery = changed_job(to_json(base.job), {"works.basin.battery": {"capacity": "200 Ah", "current": "60 A"}})
+    found = design(battery, like=base)
+    assert gone == []
+    turned = changed_job(to_json(base.job), {"property.north": "40 deg"})
+    assert design(turned, like=base).job.property.north != base.job.property.north
+    assert gone, "the sides of the lot have other names then"
+    assert same(found, design(battery))
 
 
 def test_pieces_are_known_by_every_bit() -> None:

@@ -15,6 +15,7 @@ from drainwright.field.model import Plan, Site
 from drainwright.field.terrain import path_from
 from drainwright.hydraulics.inlets import grate_capacity, grate_head
 from drainwright.job.works import Inlet
+from drainwright.kept import kept, part_of
 from drainwright.system.flows import Causes
 from drainwright.system.surface.carry_over import Group, Passed, Way, pass_on
 from drainwright.system.surface.water_model import GrateWater
@@ -113,7 +114,8 @@ def runs_on(site: Site, names: Mapping[str, Plan], others: Mapping[str, Plan] | 
 
     def follow(group: Group) -> Way:
         if group not in known:
-            known[group] = _follow(group)
+            parts = part_of(site, _gone_over).mark, tuple(names.items()), starts[group[0]], group
+            known[group] = kept("way over the ground", parts, lambda: _follow(group))
         return known[group]
 
     def _follow(group: Group) -> Way:
@@ -137,6 +139,12 @@ def runs_on(site: Site, names: Mapping[str, Plan], others: Mapping[str, Plan] | 
         return "not known", way.to
 
     return follow
+
+
+def _gone_over(site: Site) -> tuple[object, ...]:
+    """What of a site a way over its ground hangs on."""
+    walls = tuple((wall.name, wall.start, wall.end) for wall in site.walls)
+    return site.surface, site.boundary, site.outline, site.job.property.north, walls
 
 
 def passed_by(site: Site, grated: Mapping[str, Grated], follow: Callable[[Group], Way] | None = None) -> Passing:
