@@ -80,11 +80,29 @@ def small(page: Page) -> list[str]:
     return found
 
 
-@pytest.mark.parametrize("theme", [theme for theme in shell.THEMES if theme != "light"])
+# How far two colours stand apart, as WCAG has contrast.
+APART = """([one, other]) => {
+  const light = ([name, way]) => {
+    const told = getComputedStyle(document.querySelector(name))[way].match(/[0-9.]+/g);
+    const parts = told.slice(0, 3).map((part) => part / 255);
+    const [r, g, b] = parts.map((part) => part <= 0.04045 ? part / 12.92 : ((part + 0.055) / 1.055) ** 2.4);
+    return 0.2126 * r + 0.7152 * g + 0.0722 * b + 0.05;
+  };
+  const [a, b] = [light(one), light(other)];
+  return Math.max(a, b) / Math.min(a, b);
+}"""
+
+
+@pytest.mark.parametrize("theme", list(shell.THEMES))
 def test_the_storm_is_played_in_each_light(browser: Browser, served: Served, job: str, theme: str) -> None:
     page = opened(browser, served, f"/jobs/{job}/storm", theme=theme)
     page.locator(".player-plan").wait_for()
     assert page.evaluate("document.documentElement.dataset.theme") == theme
+    # In sunlight a dry pipe was black, and stood out more than a full one.
+    sheet = [".player-plan", "backgroundColor"]
+    dry, water = [".player-plan .run", "stroke"], [".player-plan .water", "stroke"]
+    assert page.evaluate(APART, [sheet, dry]) < 2 < page.evaluate(APART, [sheet, water])
+    assert page.evaluate(APART, [dry, water]) >= 3
     page.context.close()
 
 
