@@ -4,6 +4,7 @@ import datetime
 import json
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -12,7 +13,11 @@ from hypothesis import strategies as st
 
 from drainwright.design import Design
 from drainwright.findings.model import Severity
+from drainwright.job import read_job
+from drainwright.job.reading import job_of
 from drainwright.results import design_to_plain, indented, plain
+
+EXAMPLES = Path(__file__).parents[1] / "examples"
 
 
 @dataclass(frozen=True)
@@ -72,3 +77,17 @@ def test_no_json_holds_a_number_that_is_not_finite() -> None:
     for data in ([float("nan")], {"a": [{"b": float("inf")}]}):
         with pytest.raises(ValueError, match="not JSON compliant"):
             indented(data)
+
+
+def test_a_job_s_own_copy_keeps_the_words_that_stand_for_none() -> None:
+    """A dry hole and a line of unknown depth had no key in job.json and as-built.json: neither could be read again."""
+    record = plain(read_job(EXAMPLES / "block-wall-house" / "job.yaml"))
+    assert isinstance(record, dict)
+    record["ground"]["dug_holes"] = [{"name": "P1", "at": "5 ft, 5 ft", "depth": "4 ft", "water": "dry"}]
+    record["utilities"][0] |= {"depth": "unknown", "depth_uncertainty": None}
+    job = job_of(record)
+    copy = plain(job)
+    assert isinstance(copy, dict)
+    assert copy["ground"]["dug_holes"][0]["water"] == "dry"
+    assert copy["utilities"][0]["depth"] == "unknown"
+    assert job_of(copy) == job

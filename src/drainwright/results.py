@@ -72,8 +72,15 @@ def plain(value: object) -> Any:
     if isinstance(value, (datetime.date, datetime.datetime)):
         return value.isoformat()
     if isinstance(value, BaseModel):
-        return value.model_dump(mode="json", by_alias=True, exclude_none=True)
+        return _without_none(value.model_dump(mode="json", by_alias=True))
     raise TypeError(f"{kind.__name__} has no plain form")
+
+
+def _without_none(value: object) -> object:
+    """Plain values without the keys that hold nothing; a word that is written for None stays, as a hole that is dry."""
+    if isinstance(value, dict):
+        return {key: _without_none(item) for key, item in value.items() if item is not None}
+    return [_without_none(item) for item in value] if isinstance(value, list) else value
 
 
 @cache
