@@ -25,6 +25,8 @@ from drainwright.paper.documents.blocks import (
     Notice,
     Paragraph,
     Plate,
+    Slot,
+    Slots,
     Table,
 )
 from drainwright.paper.documents.cut_sheets import first_set_up
@@ -346,3 +348,14 @@ def test_a_source_of_water_says_its_cause_once() -> None:
     assert "south-east roof" in told
     assert "yard east lawn" in told
     assert "roof south-east roof" not in told
+
+
+def test_no_checkpoint_stands_alone_on_its_last_page() -> None:
+    """The thirty-second checkpoint had a page to itself."""
+    for many in range(17, 24):
+        items = tuple(Slot(number=f"{n}", what=f"thing{n}.", measure="m", wanted="w") for n in range(many))
+        document = _document(Slots(heads=("Before", "Wanted", "Value", "Photo"), items=items))
+        pages = [page.extract_text() for page in PdfReader(io.BytesIO(to_pdf(document, None))).pages]
+        counts = [sum(f"thing{n}." in page for n in range(many)) for page in pages]
+        assert sum(counts) == many
+        assert counts[-1] >= 3, counts

@@ -177,7 +177,8 @@ def trench_blocks(design: Design, say: Say, *, together: bool = False) -> tuple[
     if not rows:
         return ()
     columns = (
-        Column(head="Trench", width=3.2 if together else 2), Column(head="Length", width=1.6, align="right"),
+        Column(head="Trench", width=3.0 if together else 2),
+        Column(head="Length", width=1.8 if together else 1.6, align="right"),
         Column(head="Width", width=1.5, align="right"),
         Column(head="Dug to", width=2.4 if together else 1.5, align="right"), Column(head="Protection", width=3.5),
         Column(head="Spoil back", width=1.3, align="right"), Column(head="Ladder", width=1),

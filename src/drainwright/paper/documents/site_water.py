@@ -97,8 +97,8 @@ def _inputs(design: Design, say: Say) -> tuple[Block, ...]:
     columns = (
         Column(head="Input", width=2.8), Column(head="low", width=1.5, align="right"),
         Column(head="taken", width=1.5, align="right"), Column(head="high", width=1.5, align="right"),
-        Column(head="known as", width=1.2), Column(head="share", width=0.85, align="right"),
-        Column(head="where the range comes from", width=5),
+        Column(head="known as", width=1.2), Column(head="share", width=1.0, align="right"),
+        Column(head="where the range comes from", width=4.85),
     )  # fmt: skip
     rows = tuple(
         (
