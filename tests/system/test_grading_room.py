@@ -13,6 +13,7 @@ from drainwright.system.grading.clash import clashes
 from drainwright.system.grading.costs import CLEARANCE_WORTH, crown
 from drainwright.system.grading.model import Obstacle
 from drainwright.system.grading.solve import GravityLine, Meeting, grade_lines
+from drainwright.system.grading.words import passed_under
 
 PIPE = PIPES["d3034 4 in"]
 FOOT, INCH = 0.3048, 0.0254
@@ -71,6 +72,43 @@ def test_room_that_no_grade_keeps_is_told_apart_from_room_that_is_held_too_dear(
     pinned = replace(line, invert_lower=low)
     (near,) = grade_lines([pinned], []).near
     assert (near.gap, near.dear) == (pytest.approx(9.0 * INCH), False)
+
+
+@pytest.mark.parametrize(
+    ("gap", "held", "told"), [(2.0, True, "10 in"), (2.0, False, ""), (9.0, True, ""), (20.0, True, "")]
+)
+def test_what_passing_below_a_live_line_costs_in_depth_is_told(gap: float, held: bool, told: str) -> None:
+    """At the least cover the crown is 2 in below the cable, a foot is asked: 10 in deeper; 3 in are not told."""
+    line = crossed(8.0, gap * INCH)
+    line = replace(line, obstacles=(replace(line.obstacles[0], held=held),))
+    found = grade_lines([line], [SUMP]).lines["A"]
+    free = grade_lines([replace(line, obstacles=())], [SUMP]).lines["A"]
+    said = passed_under(line, found, "US")
+    assert len(said) == (1 if told else 0)
+    if told:
+        assert said[0].startswith(f"A keeps 12 in below the cable, which is live: as much as {told} of its depth")
+        assert free.invert_upper - found.invert_upper == pytest.approx(10.0 * INCH)  # as a second grading has it
+
+
+def test_a_line_that_lies_deep_for_its_cover_or_passes_over_says_nothing() -> None:
+    line = crossed(8.0, 2.0 * INCH)
+    cable = replace(line.obstacles[0], held=True)
+    over = replace(line, obstacles=(replace(cable, places=((0.0, 8.0),)),))
+    assert passed_under(over, grade_lines([over], [SUMP]).lines["A"], "US") == ()
+    deep = replace(line, obstacles=(cable,), cover=0.6 + 10.0 * INCH)
+    assert passed_under(deep, grade_lines([deep], [SUMP]).lines["A"], "US") == ()
+
+
+def test_a_design_tells_it_in_its_notes() -> None:
+    gas = {**CABLE, "name": "gas", "kind": "gas", "depth": "14 in, measured", "shutoff": "meter"}
+    run = {"name": "YD", "duty": "yard drain", "from": "CB1", "to": "OUT", "via": ["-12 ft, -30 ft", "20 ft, -30 ft"]}
+    _, _, system = designed(document(runs=[run], invert="92 ft", basin="none") | {"utilities": [gas]})
+    (note,) = [note for note in system.notes if "which is live" in note]
+    assert note.startswith("L1 keeps 12 in below the gas")
+    less = document(runs=[run], invert="92 ft", basin="none") | {"utilities": [gas]}
+    _, _, nearer = designed(less | {"criteria": less.get("criteria", {}) | {"utility_clearance": "6 in"}})
+    rise = nearer.run("L1").invert_upper - system.run("L1").invert_upper
+    assert rise == pytest.approx(6.0 * INCH, abs=0.02)
 
 
 CABLE = {

@@ -14,7 +14,7 @@ from drainwright.system.grading.clash_words import worded
 from drainwright.system.grading.model import Clash, Meeting
 from drainwright.system.grading.site import meetings
 from drainwright.system.grading.solve import GradedLine, Grading, GravityLine, grade_lines
-from drainwright.system.grading.words import conflict, given_up
+from drainwright.system.grading.words import conflict, given_up, passed_under
 from drainwright.system.network import Line, Network
 from drainwright.system.sized import gravity_line
 
@@ -32,7 +32,7 @@ class Graded:
     job: Job
     meetings: tuple[Meeting, ...] = ()
     gradings: tuple[tuple[tuple[str, ...], Grading], ...] = ()  # lines graded together, and their grading
-    near: tuple[str, ...] = ()  # room to buried lines that was given up, in words, and why
+    near: tuple[str, ...] = ()  # room to buried lines that was given up, or that costs depth, in words
 
 
 def grade(site: Site, network: Network, flows: Gathered, lines: Sequence[Line]) -> Graded:
@@ -64,7 +64,10 @@ def grade(site: Site, network: Network, flows: Gathered, lines: Sequence[Line]) 
         gradings=tuple(
             (tuple(line.name for line in group), grading) for group, grading in zip(groups, gradings, strict=True)
         ),
-        near=tuple(said for grading in gradings for said in given_up(grading.near, units)),
+        near=(
+            *(said for grading in gradings for said in given_up(grading.near, units)),
+            *(said for line in lines for said in passed_under(asked[line.name], found[line.name], units)),
+        ),
     )
 
 

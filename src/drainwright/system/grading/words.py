@@ -4,12 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
+
 from drainwright.field.words import Units, fine
 from drainwright.quantities import write
 from drainwright.system.grading.model import Near
 from drainwright.system.grading.solve import GradedLine, GravityLine, Relaxed
 from drainwright.system.trade import pipe_words
 
+JUST = 0.0254  # a gap that is wider than asked by less than this is held by the buried line [m]
+TOLD = 0.1524  # depth that is worth a line of its own, 6 in; common practice, no source [m]
+PASSED = (
+    "{line} keeps {wanted} below the {name}, which is live: as much as {deeper} of its depth there is for that, and "
+    "what drains on from it lies deeper too. What the room costs is told by 'drainwright whatif' with a smaller "
+    "criteria.utility_clearance; only the line's owner can allow it."
+)
 BY_PRICE = "More would cost more depth and pipe than it is worth."
 BY_NO_GRADE = "No grade that keeps the other conditions leaves more, at any price."
 
@@ -89,4 +98,43 @@ def given_up(near: Sequence[Near], units: Units) -> tuple[str, ...]:
     return tuple(found)
 
 
-__all__ = ["conflict", "given_up", "percent"]
+def passed_under(line: GravityLine, graded: GradedLine, units: Units) -> tuple[str, ...]:
+    """Live buried lines under which a line keeps just the gap asked for, and how much of its depth there is for that.
+
+    Parameters
+    ----------
+    line : GravityLine
+        As it was asked for.
+    graded : GradedLine
+        As it was found.
+    units : Units
+        Of the words.
+
+    Returns
+    -------
+    tuple of str
+        None where the ground's cover asks for as much depth, or where the gap is wider than what is asked: something
+        else holds the pipe down there. Cover alone is the measure: without the buried line the pipe may still lie
+        lower than that, for a fall further on.
+    """
+    unit, digits = ("in", 0) if units == "US" else ("mm", 0)
+
+    def room(value: float) -> str:
+        return write(value, "length", units, unit, digits)
+
+    found: dict[str, tuple[float, str]] = {}
+    for obstacle in line.obstacles:
+        for at, top in obstacle.places if obstacle.held else ():
+            invert = float(np.interp(at, graded.knots, graded.inverts))
+            crown = invert + graded.pipe.inside + graded.pipe.wall
+            gap, wanted = top - obstacle.diameter - crown, obstacle.gaps[-1]
+            here = min(range(len(line.distances)), key=lambda index: abs(line.distances[index] - at))
+            cover = line.cover_at(here) if line.covered[here] else 0.0
+            deeper = float(np.interp(at, line.distances, line.grounds)) - cover - crown
+            name = obstacle.name.removesuffix(" beside it")
+            if wanted <= gap + 1e-6 and gap < wanted + JUST and deeper > found.get(name, (TOLD, ""))[0]:
+                found[name] = deeper, PASSED.format(line=line.name, wanted=room(wanted), name=name, deeper=room(deeper))
+    return tuple(said for _, said in found.values())
+
+
+__all__ = ["conflict", "given_up", "passed_under", "percent"]
