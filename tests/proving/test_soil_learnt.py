@@ -14,6 +14,7 @@ from typer.testing import CliRunner
 from drainwright.cli import app
 from drainwright.design import Design, begin
 from drainwright.errors import JobError
+from drainwright.job.loading import load
 from drainwright.job.reading import job_of, read_job
 from drainwright.job.season import read_season, read_season_text
 from drainwright.job.writing import to_json
@@ -68,6 +69,12 @@ def test_the_next_job_starts_from_what_was_learnt(metric: Design) -> None:
     assert metric.job.number in taken.source
     typed = re.findall(r"    (\w+): (.+)", entry_text(found.entry))
     assert dict(typed) == found.entry
+
+
+def test_a_number_with_a_colon_is_typed_in_quotes() -> None:
+    """A job numbered "7: rear #2" gave lines that no reader takes."""
+    entry = {"value": "1 m/day", "source": "pump counts of job 7: rear #2, 2027, on the same street"}
+    assert load(entry_text(entry), "next.yaml").record == {"ground": {"conductivity": entry}}
 
 
 def test_another_lot_is_less_well_known_than_this_one(metric: Design) -> None:

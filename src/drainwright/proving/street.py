@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import math
+import re
 from typing import Any
 
 from drainwright.job.loading import refusal
@@ -45,8 +47,10 @@ def next_entry(learnt: Learnt, number: str, when: str) -> Entry:
 
 
 def entry_text(entry: Entry) -> str:
-    """The entry as it is typed."""
-    return "ground:\n  conductivity:\n" + "".join(f"    {key}: {value}\n" for key, value in entry.items())
+    """The entry as it is typed; what YAML would take for more than text stands in quotes."""
+    lines = {key: json.dumps(text, ensure_ascii=False) if re.search(r": |:$| #", text) else text
+             for key, text in entry.items()}  # fmt: skip
+    return "ground:\n  conductivity:\n" + "".join(f"    {key}: {text}\n" for key, text in lines.items())
 
 
 def taken_into(document: Document, entry: Entry) -> Document:
