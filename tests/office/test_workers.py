@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import gc
 import json
 import os
 import signal
@@ -40,6 +41,10 @@ def process(design: Design) -> int:
     return os.getpid()
 
 
+def searched(design: Design) -> tuple[int, int, int]:
+    return gc.get_threshold()
+
+
 def process_once(flag: str, design: Design) -> int:
     """Ends its own process the first time, as the machine does when memory runs out."""
     if not Path(flag).exists():
@@ -65,6 +70,12 @@ def workers() -> Iterator[Workers]:
     pool = Workers(count=1)
     yield pool
     pool.close()
+
+
+def test_a_worker_seldom_looks_for_rings_in_what_stays(workers: Workers) -> None:
+    reply = asyncio.run(workers.ask(question(), searched))
+    assert isinstance(reply, Answered)
+    assert reply.shown[0] > gc.get_threshold()[0]
 
 
 def test_a_worker_answers_as_design_itself(workers: Workers) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import hashlib
 import json
 import tempfile
@@ -101,11 +102,15 @@ def digest(question: Question) -> str:
 
 
 def warm() -> None:
-    """Load what every design needs, before the first question comes."""
+    """Load what every design needs, before the first question comes.
+
+    Memory is looked through for rings as seldom as on the command line: modules and kept designs fill it, and stay.
+    """
     from drainwright.design import design
     from drainwright.job.reading import read_text
     from drainwright.job.starter import new_job_text
 
+    gc.set_threshold(50_000, 20, 20)
     design(read_text(new_job_text("US")).job)
 
 
