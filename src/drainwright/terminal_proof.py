@@ -121,7 +121,10 @@ def show_service(found: Serviced, service: Service, units: Units, cares: Sequenc
         [f"{one.basin}: {one.starts:,} starts, {one.a_day:.0f} a day; its switch is worn out {_by(one.worn_out)}"
          for one in found.switches],
     )  # fmt: skip
-    bullets(console, [f"{one.inlet}: empty its sump {_by(one.due)}" for one in found.silt])
+    bullets(
+        console,
+        [f"{one.inlet}: empty its sump {'NOW, it is overdue' if one.overdue else _by(one.due)}" for one in found.silt],
+    )
     heading(console, "Checklist")
     bullets(console, [f"{when}: {what}" for when, what in cares])
 

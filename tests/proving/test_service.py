@@ -83,6 +83,29 @@ def test_starts_give_the_date_of_the_switch(metric: Design) -> None:
     assert switch.worn_out == datetime.date(2028, 3, 31) + datetime.timedelta(days=round(left))
 
 
+def test_silt_that_was_not_taken_out_goes_on_lying(metric: Design) -> None:
+    """Every catch basin was taken as emptied at the visit: of two, one was, and the other came due half a year late."""
+    inlet = metric.job.works.inlets[0]
+    full = FULL * inlet.sump_depth
+    read = f"on: 2027-04-01, silt: [{{inlet: {inlet.name}, depth: 30 mm}}]"
+    (left,) = told(metric, f"{{{read}, emptied: []}}").silt
+    (out,) = told(metric, f"{{{read}, emptied: [{inlet.name}]}}").silt
+    assert (left.lies, out.lies) == (pytest.approx(0.030), 0.0)
+    assert left.due is not None
+    assert out.due is not None
+    assert (out.due - left.due).days == pytest.approx(365.25 * 0.030 / left.a_year, abs=2)  # what lies there already
+    assert not left.overdue
+    deep = f"on: 2027-04-01, silt: [{{inlet: {inlet.name}, depth: {1000 * full + 10:.0f} mm}}]"
+    (over,) = told(metric, f"{{{deep}, emptied: []}}").silt
+    assert over.overdue
+    assert over.due == datetime.date(2027, 4, 1)
+    again = f"{{on: 2028-04-01, silt: [{{inlet: {inlet.name}, depth: 50 mm}}]}}"
+    (both,) = told(metric, f"{{{read}, emptied: []}}", again).silt
+    assert both.a_year == pytest.approx(0.050 / 2, rel=2e-3)  # 30 mm of the 50 were there
+    with pytest.raises(JobError, match="emptied"):
+        told(metric, "{on: 2027-04-01, emptied: [NOWHERE]}")
+
+
 def test_silt_gives_the_date_to_empty_a_catch_basin(metric: Design) -> None:
     inlet = metric.job.works.inlets[0]
     found = told(metric, f"{{on: 2027-04-01, silt: [{{inlet: {inlet.name}, depth: 30 mm}}]}}")

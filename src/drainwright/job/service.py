@@ -30,7 +30,7 @@ class Looked(Record):
 
 
 class Silted(Record):
-    """Silt in a catch basin's sump, before it was cleaned out."""
+    """Silt in a catch basin's sump, as it was found."""
 
     inlet: Name
     depth: Size
@@ -43,7 +43,12 @@ class Visit(Record):
     by: ShortText = ""
     found: tuple[Trouble, ...] = Field(default=(), max_length=3)
     basins: tuple[Looked, ...] = Field(default=(), max_length=6)
-    silt: tuple[Silted, ...] = Field(default=(), max_length=60)
+    silt: tuple[Silted, ...] = Field(
+        default=(), max_length=60, description="depth in catch basins, before any is emptied"
+    )
+    emptied: tuple[Name, ...] | None = Field(
+        default=None, max_length=60, description="catch basins emptied at this visit; left out: each with its silt read"
+    )
     done: tuple[ShortText, ...] = Field(default=(), max_length=40)
     new_pump: tuple[Name, ...] = Field(default=(), max_length=6, description="basins that got a new pump at this visit")
     note: Text = ""

@@ -68,6 +68,8 @@ class SiltDue:
 
     inlet: str
     a_year: float  # [m]
+    lies: float  # in it since the last visit that tells of it [m]
+    overdue: bool  # more lies in it than may
     due: datetime.date | None  # None: not before 2100
 
 
@@ -125,6 +127,9 @@ def _problems(design: Design, document: ServiceDocument) -> Iterator[Problem]:
         where = f"visits[{number}]"
         yield from _unknown(f"{where}.basins", "basin", (one.basin for one in visit.basins), stations)
         yield from _unknown(f"{where}.silt", "inlet", (one.inlet for one in visit.silt), inlets)
+        for place, name in enumerate(visit.emptied or ()):
+            if name not in inlets:
+                yield unknown_key(f"{where}.emptied[{place}]", name, inlets, "an inlet of the job")
         for place, name in enumerate(visit.new_pump):
             if name not in stations:
                 yield unknown_key(f"{where}.new_pump[{place}]", name, stations, "a basin of the job")
@@ -217,21 +222,26 @@ def _switch(station: LiftStation, visits: Sequence[Visit], began: datetime.date)
 
 
 def _silt(design: Design, visits: Sequence[Visit], began: datetime.date) -> Iterator[SiltDue]:
-    """Silt a year by what lay there at the visits, each of which cleaned it out."""
+    """Silt a year by what came between the visits; what was not emptied goes on lying there."""
     days = [began, *(visit.on for visit in visits)]
     for inlet in design.job.works.inlets:
-        depth = spent = 0.0
-        last = None
+        came = spent = lies = 0.0
+        last, read = None, False
         for (before, on), visit in zip(pairwise(days), visits, strict=True):
-            for one in visit.silt:
-                if one.inlet == inlet.name:
-                    start = before if last is None else last
-                    depth, spent, last = depth + one.depth, spent + (on - start).days / 365.25, on
-        if last is None or spent <= 0.0:
+            found = max((one.depth for one in visit.silt if one.inlet == inlet.name), default=None)
+            if found is not None:
+                start = before if last is None else last
+                came, spent = came + max(found - lies, 0.0), spent + (on - start).days / 365.25
+                lies, last, read = found, on, True
+            if inlet.name in visit.emptied if visit.emptied is not None else found is not None:
+                lies, last = 0.0, on
+        if last is None or not read or spent <= 0.0:
             continue
-        a_year = depth / spent
-        years = FULL * inlet.sump_depth / a_year if a_year > 0.0 else math.inf
-        yield SiltDue(inlet=inlet.name, a_year=a_year, due=_date(last, years * 365.25 * DAY))
+        a_year, room = came / spent, FULL * inlet.sump_depth - lies
+        years = max(room, 0.0) / a_year if a_year > 0.0 else 0.0 if room < 0.0 else math.inf
+        yield SiltDue(
+            inlet=inlet.name, a_year=a_year, lies=lies, overdue=room < 0.0, due=_date(last, years * 365.25 * DAY)
+        )  # fmt: skip
 
 
 def _date(first: datetime.date, seconds: float) -> datetime.date | None:

@@ -116,7 +116,8 @@ def _coming(found: Serviced, words: Words) -> tuple[Block, ...]:
         *(_pump(one, words) for one in found.pumps),
         *((Cell(text=one.basin, weight="semibold"), f"The pump's switch: {one.a_day:.0f} starts a day; it is "
            f"reckoned to last {SWITCH_CYCLES:,.0f}", _date(one.worn_out), "no band") for one in found.switches),
-        *((Cell(text=one.inlet, weight="semibold"), "Silt is to be taken out of its sump", _date(one.due), "no band")
+        *((Cell(text=one.inlet, weight="semibold"), "Silt is to be taken out of its sump",
+           "now: overdue" if one.overdue else _date(one.due), "no band")
           for one in found.silt),
     )  # fmt: skip
     if not rows:
