@@ -112,10 +112,10 @@ def test_no_machine_stands_beside_a_dig_that_it_does_not_reach() -> None:
 
 
 def test_shields_out_of_its_reach_are_carried() -> None:
-    assert not set_by_hand(lot(), [WALL, "SUMP"])
-    assert not set_by_hand(lot("L1"), [WALL, "SUMP"])
-    assert set_by_hand(lot(WALL), [WALL, "SUMP"])
-    assert set_by_hand(make_site(), ["SUMP"])
+    assert not set_by_hand(lot().job, [WALL, "SUMP"])
+    assert not set_by_hand(lot("L1").job, [WALL, "SUMP"])
+    assert set_by_hand(lot(WALL).job, [WALL, "SUMP"])
+    assert set_by_hand(make_site().job, ["SUMP"])
 
 
 def test_a_name_of_nothing_that_is_dug_is_found() -> None:

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 
 from drainwright.build.model import DigPlan
 from drainwright.field.model import Site
+from drainwright.job.model import Job
 from drainwright.job.site import Access
 from drainwright.system.model import System
 
@@ -44,9 +45,8 @@ def reach_shares(dig: DigPlan, site: Site, system: System) -> dict[str, float]:
     }
 
 
-def set_by_hand(site: Site, places: Iterable[str]) -> bool:
+def set_by_hand(job: Job, places: Iterable[str]) -> bool:
     """Whether shields for these diggings are set by people: no excavator, or one that does not reach them all."""
-    job = site.job
     return not job.equipment.excavator or not all(reached(job.property.access, name) for name in places)
 
 

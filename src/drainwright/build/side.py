@@ -139,7 +139,7 @@ def build_side(site: Site, system: System) -> Build:
     pits = [item for item in dig.trenches if item.kind == "basin"]
     pit_hours = math.fsum(dig_hours(item, shares[item.name], site, rates, kit).all for item in pits)
 
-    hand_set = set_by_hand(site, [item.trench for item in amounts.guarded])
+    hand_set = set_by_hand(site.job, [item.trench for item in amounts.guarded])
     dug = machine_digs(dig, shares)
 
     def arranged(done: Sequence[Work]) -> tuple[Placed, ...]:

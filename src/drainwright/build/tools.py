@@ -109,7 +109,7 @@ def _tools(
                    f"{where}: one within {reach} of everybody")  # fmt: skip
     shielded = [trench.name for trench in dig.trenches if trench.protection in ("slope or shield", "engineer")]
     if shielded and "shields" in equipment.owned:
-        name = shields_name(by_hand=set_by_hand(site, shielded))
+        name = shields_name(by_hand=set_by_hand(site.job, shielded))
         yield Tool(key="shields", name=name, count=1, source="own", why=", ".join(shielded))
     if any(coat.volume > 0 or coat.wall.wall.coating.parge for coat in coats):
         yield tool("mixer", "paddle mixer with two tubs", 1, "coating, mortar")

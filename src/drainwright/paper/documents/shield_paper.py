@@ -50,7 +50,7 @@ def shield_blocks(design: Design, say: Say) -> tuple[Block, ...]:
         Column(head="People in it on day", width=2.2),
     )  # fmt: skip
     deep = "5 ft" if say.us else "1.5 m"
-    by_hand = set_by_hand(design.site, [item.trench for item in hire.places])
+    by_hand = set_by_hand(design.job, [item.trench for item in hire.places])
     whose = "the firm's own" if "shields" in design.job.equipment.owned else "hired"
     by_day = [
         f"Day {days_words(days)}: {count} {'set' if count == 1 else 'sets'} at once"
