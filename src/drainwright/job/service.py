@@ -43,9 +43,7 @@ class Visit(Record):
     by: ShortText = ""
     found: tuple[Trouble, ...] = Field(default=(), max_length=3)
     basins: tuple[Looked, ...] = Field(default=(), max_length=6)
-    silt: tuple[Silted, ...] = Field(
-        default=(), max_length=60, description="depth in catch basins, before any is emptied"
-    )
+    silt: tuple[Silted, ...] = Field(default=(), max_length=60)
     emptied: tuple[Name, ...] | None = Field(
         default=None, max_length=60, description="catch basins emptied at this visit; left out: each with its silt read"
     )
