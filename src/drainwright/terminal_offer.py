@@ -16,7 +16,7 @@ from drainwright.build.wording import money, signed_money
 from drainwright.console import Units, add_row, bullets, heading, new_console, new_table
 from drainwright.design import Design
 from drainwright.findings.model import Finding, Severity
-from drainwright.offer.basin import CheaperBasin
+from drainwright.offer.basin import CheaperBasin, unpriced_sizes
 from drainwright.offer.model import Difference, OptionSet
 from drainwright.offer.swap import Swap
 from drainwright.offer.what_if import Sweep
@@ -63,9 +63,12 @@ def show_options(found: OptionSet, basins: Sequence[CheaperBasin] = ()) -> None:
     if found.refused:
         heading(console, "Not offered, and why")
         bullets(console, (f"{one.title}: {one.why}" for one in found.refused))
-    if basins:
+    open_sizes = unpriced_sizes(base)
+    if open_sizes:
         heading(console, "For you, not for the customer")
-        bullets(console, (_basin_words(one, currency) for one in basins))
+        none = [name for name in open_sizes if all(one.where != name for one in basins)]
+        said = (f"No other size of basin at {name} makes the job cheaper without failing a check." for name in none)
+        bullets(console, (*(_basin_words(one, currency) for one in basins), *said))
     console.print()
     if found.standing:
         text = "The job names no options; these keep a floor dry in the storm test, or turn ground that leads water in."
@@ -76,6 +79,11 @@ def show_options(found: OptionSet, basins: Sequence[CheaperBasin] = ()) -> None:
 
 def _basin_words(one: CheaperBasin, currency: str) -> str:
     """One line about a basin with which the job is cheaper: what it saves, which cautions come, what to type."""
+    if one.against:
+        return (
+            f"A {one.size} basin at {one.where} would make the whole job {money(one.saves, currency)} cheaper, and is "
+            f"not put forward: {one.against}. 'swap --out-of-stock {one.key}' tells all that changes."
+        )
     warns = ", ".join(dict.fromkeys(item.id for item in one.difference.arisen))
     typed = "".join(f"{key}: {value}" for key, value in one.changes.items())
     return (
@@ -274,6 +282,23 @@ def _unsound_before(base: Design, found: Sequence[Swap]) -> str:
     return f"The job failed before, whatever is taken: {', '.join(before)}. {said or 'No choice here turns that'}."
 
 
+def _to_take(found: Sequence[Swap]) -> str:
+    """Which of the sound ones, and what a cheaper one would bring."""
+    first = found[0]
+    if first.difference is None:
+        raise ValueError(f"found no design of '{first.words}': expected a sound one")
+    text = f"Take {first.words}: of those that are sound it makes the job cheapest"
+    passed = [
+        (one.words, worse) for one in found[1:] if one.sound and one.difference is not None
+        and one.difference.price.after < first.difference.price.after and (worse := one.difference.dug_worse)
+    ]  # fmt: skip
+    if passed:
+        said = "; ".join(f"{words} costs less and brings {', '.join(item.id for item in new)}" for words, new in passed)
+        return f"{text} without a new caution of the digging ({said})."
+    mind = ", ".join(item.id for item in first.difference.dug_worse)
+    return f"{text}{f'; mind {mind}, which comes with it' if mind else ''}."
+
+
 def show_swaps(base: Design, key: str, found: Sequence[Swap]) -> None:
     """Print what can stand in the place of what cannot be had: sound or not, what it costs, which checks turn."""
     console = new_console()
@@ -290,7 +315,7 @@ def show_swaps(base: Design, key: str, found: Sequence[Swap]) -> None:
     if not base.sound:
         console.print(Text(_unsound_before(base, found), style="bold"))
     if len(found) > 1 and found[0].sound:
-        console.print(Text(f"Take {found[0].words}: of those that are sound it makes the job cheapest."))
+        console.print(Text(_to_take(found)))
     for one in found:
         heading(console, one.words)
         if one.difference is None:

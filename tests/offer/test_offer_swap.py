@@ -18,13 +18,14 @@ from drainwright.build.takeoff.bodies import BASINS
 from drainwright.cli import app
 from drainwright.design import Design, design
 from drainwright.errors import JobError
-from drainwright.findings.model import Severity
+from drainwright.findings.model import Finding, Severity
 from drainwright.job.changes import changed_job
 from drainwright.job.reading import read_job
+from drainwright.job.values import Basis
 from drainwright.job.writing import to_json
 from drainwright.offer.difference import difference
 from drainwright.offer.model import Difference
-from drainwright.offer.swap import MOST, Swap, _alternatives, swaps
+from drainwright.offer.swap import MOST, Swap, _alternatives, _turn, swaps
 from drainwright.paper.documents.spanish import Translator
 from drainwright.terminal_offer import MOST as LINES
 from drainwright.terminal_offer import show_swaps
@@ -81,12 +82,39 @@ def test_the_cheapest_sound_basin_is_the_one_to_take(path: str, capsys: pytest.C
     assert {str(*one.changes.values()) for one in found} == {
         f"{size:.0f} in" for size in BASINS if f"basin.{size:.0f}in" != key
     }
-    sound = [one.design.build.price.total for one in found if one.design is not None and one.sound]
-    assert sound == sorted(sound)
+    for worse in (False, True):
+        sound = [one.design.build.price.total for one in found if one.design is not None and one.difference is not None
+                 and one.sound and bool(one.difference.dug_worse) is worse]  # fmt: skip
+        assert sound == sorted(sound)
+    brings = [bool(one.difference.dug_worse) for one in found if one.difference is not None and one.sound]
+    assert brings == sorted(brings)
     assert [one.sound for one in found] == sorted((one.sound for one in found), key=(True, False, None).index)
     show_swaps(base, key, found)
     said = " ".join(capsys.readouterr().out.split())
-    assert f"Take {found[0].words}: of those that are sound it makes the job cheapest." in said
+    assert f"Take {found[0].words}: of those that are sound it makes the job cheapest" in said
+
+
+def test_a_cheaper_one_that_makes_the_dig_worse_is_named_and_not_taken(capsys: pytest.CaptureFixture[str]) -> None:
+    """A shaft of 12 ft was once the one to take, for it cost least: of two sound ones the one without a new caution."""
+    base = designed("block-wall-house/job")
+    key = next(line.key for line in base.build.takeoff.lines if line.key.startswith("basin."))
+    first, second = [one for one in swaps(base, key) if one.sound][:2]
+    assert first.design is not None
+    assert second.design is not None
+    assert first.difference is not None
+    assert second.difference is not None
+    caution = Finding(
+        id="DIG-13", severity=Severity.CAUTION, where="works.basin", title="Deep", message="Deep.", figure="12 ft",
+        limit="10 ft", advice="", source="", basis=Basis.MEASURED,
+    )  # fmt: skip
+    cheap = replace(first.difference, arisen=(*first.difference.arisen, caution))
+    assert _turn(replace(first, difference=cheap)) > _turn(
+        replace(second, difference=replace(second.difference, arisen=()))
+    )
+    show_swaps(base, key, (second, replace(first, difference=cheap)))
+    said = " ".join(capsys.readouterr().out.split())
+    assert f"Take {second.words}: of those that are sound it makes the job cheapest" in said
+    assert f"({first.words} costs less and brings {', '.join(item.id for item in cheap.dug_worse)})" in said
 
 
 def test_a_pump_in_its_place_has_another_label_and_its_own_curve(pumped: Design) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -15,6 +15,7 @@ from drainwright.findings.model import Severity
 from drainwright.job.works import Basin
 from drainwright.offer.model import Difference
 from drainwright.offer.what_if import what_if
+from drainwright.quantities import Kind, write
 from drainwright.storm.failures.as_change import basin_key
 from drainwright.system.lift.choice import DEPTHS
 from drainwright.system.model import LiftStation
@@ -31,6 +32,7 @@ class CheaperBasin:
     saves: Decimal  # with tax
     key: str  # of the order's line in whose place it stands
     difference: Difference
+    against: str = ""  # why it is not put forward, though it costs less; empty: it is
 
 
 def cheaper_basins(base: Design, told: Callable[[int, int], None] | None = None) -> tuple[CheaperBasin, ...]:
@@ -49,9 +51,10 @@ def cheaper_basins(base: Design, told: Callable[[int, int], None] | None = None)
     Returns
     -------
     tuple of CheaperBasin
-        In the order of the water. None of a basin whose diameter or depth the job gives, or that the job document does
-        not hold; none that is deeper than common basins are, that cannot be designed, or with which a check fails that
-        held before.
+        In the order of the water: the one with which the job is cheapest, and where one that costs still less was
+        passed over, that one with the reason: a basin deeper than common ones, or a new caution of the digging. None of
+        a basin whose diameter or depth the job gives, or that the job document does not hold; none that cannot be
+        designed, or with which a check fails that held before.
     """
     asked = [(station, place) for station in base.system.stations if (place := _left_open(base, station)) is not None]
     most, done = len(asked) * (len(BASINS) - 1), 0
@@ -66,10 +69,16 @@ def cheaper_basins(base: Design, told: Callable[[int, int], None] | None = None)
                 told(done, most)
             if one is not None:
                 tried.append(one)
-        best = max(tried, key=lambda one: one.saves, default=None)
-        if best is not None and best.saves > 0:
-            found.append(best)
+        found += _told(tried)
     return tuple(found)
+
+
+def _told(tried: Sequence[CheaperBasin]) -> list[CheaperBasin]:
+    """Of one basin's sizes the cheapest, and the cheapest of those passed over where that costs still less."""
+    cheaper = sorted((one for one in tried if one.saves > 0), key=lambda one: -one.saves)
+    best = next((one for one in cheaper if not one.against), None)
+    told = [] if best is None else [best]
+    return told + cheaper[:1] if cheaper and cheaper[0] is not best else told
 
 
 def unpriced_sizes(base: Design) -> dict[str, tuple[str, tuple[str, ...]]]:
@@ -120,9 +129,12 @@ def _tried(base: Design, station: LiftStation, place: str, size: float) -> Cheap
     except DrainError:
         return None  # a size in which no station can be made is none to take
     made = next(one for one in other.system.stations if one.name == station.name)
-    deep = made.depth > max(DEPTHS[-1], station.depth) + 1e-9
-    if deep or any(item.severity is Severity.FAILS for item in changed.arisen):
+    if any(item.severity is Severity.FAILS for item in changed.arisen):
         return None
+    words = [f"it brings {item.id}: {item.message[:1].lower()}{item.message[1:]}" for item in changed.dug_worse]
+    if made.depth > max(DEPTHS[-1], station.depth) + 1e-9:
+        tall, common = (write(depth, Kind.LENGTH, base.job.units) for depth in (made.depth, DEPTHS[-1]))
+        words.insert(0, f"it is {tall} deep, where common ones are {common} at most")
     return CheaperBasin(
         where=station.name,
         size=size_words(f"{size:.0f} in", base.job.units),
@@ -130,6 +142,7 @@ def _tried(base: Design, station: LiftStation, place: str, size: float) -> Cheap
         saves=-changed.price.change,
         key=f"basin.{sold_size(station.inside_diameter, BASINS):.0f}in",
         difference=changed,
+        against="; ".join(word.rstrip(".") for word in words),
     )
 
 

@@ -77,6 +77,11 @@ class Difference:
     bought: tuple[Bought, ...]  # the dearest change first
 
     @property
+    def dug_worse(self) -> tuple[Finding, ...]:
+        """New cautions and failures of the digging that come with the change."""
+        return tuple(item for item in self.arisen if item.id.startswith("DIG-"))
+
+    @property
     def nothing(self) -> bool:
         """Whether the designs are told alike."""
         return not (

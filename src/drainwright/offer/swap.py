@@ -61,9 +61,9 @@ def swaps(base: Design, key: str, told: Callable[[int, int], None] | None = None
     Returns
     -------
     tuple of Swap
-        The four nearest at most, in the order in which they are to be taken: the cheapest sound one first, then those
-        in which a check fails, then those that cannot be designed, each of which says why. None is passed over in
-        silence.
+        The four nearest at most, in the order in which they are to be taken: of the sound ones those that bring no new
+        caution of the digging, the cheapest first, then the other sound ones, then those in which a check fails, then
+        those that cannot be designed, each of which says why. None is passed over in silence.
 
     Raises
     ------
@@ -87,10 +87,11 @@ def swaps(base: Design, key: str, told: Callable[[int, int], None] | None = None
 
 
 def _turn(one: Swap) -> tuple[int, Decimal]:
-    """Sound ones first, by their price; those not designed last, as they come."""
-    if one.design is None:
-        return 2, Decimal(0)
-    return (0 if one.sound else 1), one.design.build.price.total
+    """Sound ones first, those that make no digging worse before others, by their price; those not designed last."""
+    if one.design is None or one.difference is None:
+        return 3, Decimal(0)
+    worse = bool(one.difference.dug_worse)
+    return (2 if not one.sound else 1 if worse else 0), one.design.build.price.total
 
 
 def _refused(key: str, expected: str, hint: str) -> JobError:
