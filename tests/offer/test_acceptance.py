@@ -26,9 +26,10 @@ from drainwright.job.writing import to_json
 from drainwright.offer.accepting import canonical, changes, mark_of, offered
 from drainwright.offer.bill import bill_of, stage_taxes
 from drainwright.offer.invoicing import ChangeOrder, change_order_of, due
-from drainwright.offer.record import read_acceptance, write_acceptance
+from drainwright.offer.record import never_billed, read_acceptance, write_acceptance
 from drainwright.paper.documents.blocks import Keep, Table
 from drainwright.paper.documents.invoice import invoice
+from drainwright.paper.documents.offer_blocks import payment_blocks
 
 SLOPING = Path(__file__).parents[2] / "examples" / "sloping-lot" / "job.yaml"
 RUN = CliRunner()
@@ -191,6 +192,12 @@ def test_an_invoice_stays_within_the_place_and_behind_the_work() -> None:
     ahead = replace(made(), build=replace(build, payments=(first, early, last)))
     with pytest.raises(InputError, match="a rule of the place"):
         due(bill_of(ahead), early.when, reached=(early.when,))
+    [told] = never_billed(ahead)
+    assert f"the stage '{early.when}' asks for 99 % by then, and no invoice is written for more than 10 %" in told
+    assert never_billed(made()) == ()
+    words = "you pay for nothing that does not stand yet"
+    assert words in repr(payment_blocks(made()))
+    assert words not in repr(payment_blocks(ahead))
     rock = change_order_of("1; 2026-03-19; rock; 12.00; 0.50")
     assert due(bill_of(made()), "signing", changes=[rock]).due == first.amount + Decimal("12.50")
     with pytest.raises(InputError, match="'1' twice"):

@@ -50,7 +50,7 @@ def accept(
     demonstration_prices: Demonstration = False,
 ) -> None:
     """Write down that the offer is accepted: who, when, which options, and the mark of all that is offered."""
-    from drainwright.offer.record import NAME, acceptance, run_out, write_acceptance
+    from drainwright.offer.record import NAME, acceptance, never_billed, run_out, write_acceptance
 
     day = _day(on)
     if not by.strip():
@@ -82,6 +82,8 @@ def accept(
         _refused(f"{path}: {error.strerror}")
     if late := run_out(base, day):
         typer.echo(f"Look: {late}.", err=True)
+    for told in never_billed(base):
+        typer.echo(f"Look: {told}.", err=True)
     if record["bill"]["invented"]:
         typer.echo("Look: the price rests on demonstration prices; the record says which.", err=True)
     typer.echo(f"Wrote {path}. The offer's mark is {record['mark']}.")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal
 
+from drainwright.build.model import Payment
 from drainwright.build.payments import LEAST
 from drainwright.build.price import deposit
 from drainwright.build.wording import money
@@ -48,6 +49,11 @@ def first_payment(case: Case) -> Iterator[Outcome]:
         yield ok("offer.stages", "The deposit keeps the place's limit.", **told)
 
 
+def paid_ahead(item: Payment) -> bool:
+    """Whether a stage asks for more by then than the work that surely stands: no invoice is written for it."""
+    return item.when not in ("signing", "completion") and item.share > item.done + SHARE
+
+
 @rule("OFF-02", "Payments follow the work", "common_practice")
 def ahead_of_work(case: Case) -> Iterator[Outcome]:
     """Apart from the deposit nobody pays for work that does not stand yet."""
@@ -60,7 +66,7 @@ def ahead_of_work(case: Case) -> Iterator[Outcome]:
             f"{brief_percent(item.share)} paid",
             f"{brief_percent(item.done)} of the cost surely spent by then",
         )
-        if item.share > item.done + SHARE:
+        if paid_ahead(item):
             yield caution(
                 "offer.stages",
                 f"With the payment when '{item.when}' the customer has paid {money(item.paid, currency)}, ahead of the "
@@ -140,4 +146,4 @@ def slow_days(case: Case) -> Iterator[Outcome]:
         yield ok("price_book", "The contingency carries a slow job.", figure=figure, limit=limit, basis=Basis.ASSUMED)
 
 
-__all__ = ["ahead_of_work", "at_the_end", "brief_percent", "first_payment", "least_charge", "slow_days"]
+__all__ = ["ahead_of_work", "at_the_end", "brief_percent", "first_payment", "least_charge", "paid_ahead", "slow_days"]

@@ -12,7 +12,7 @@ from drainwright.build.model import Payment
 from drainwright.build.price import CENT
 from drainwright.build.wording import money
 from drainwright.errors import InputError
-from drainwright.findings.offer import SHARE, brief_percent
+from drainwright.findings.offer import brief_percent, paid_ahead
 from drainwright.job.offer import Milestone
 from drainwright.offer.bill import Bill, stage_taxes
 
@@ -149,7 +149,7 @@ def due(
                 f"--stage: found a deposit of {money(item.amount, pay)}; expected at most "
                 f"{money(bill.most_deposit, pay)} ({bill.deposit_rule})"
             )
-    elif item.when != "completion" and bill.follow_work and item.share > item.done + SHARE:
+    elif bill.follow_work and paid_ahead(item):
         raise InputError(
             f"--stage: found {brief_percent(item.share)} asked for by then; expected at most "
             f"{brief_percent(item.done)}, the work that stands (a rule of the place)"

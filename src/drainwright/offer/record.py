@@ -13,6 +13,7 @@ from typing import Any
 
 from drainwright.design import Design
 from drainwright.errors import InputError
+from drainwright.findings.offer import brief_percent, paid_ahead
 from drainwright.job.model import Job
 from drainwright.offer.accepting import FORM, mark_of, offered
 from drainwright.offer.bill import Bill, asked_bill, bill_from, bill_record
@@ -123,6 +124,18 @@ def run_out(design: Design, on: datetime.date) -> str:
     )
 
 
+def never_billed(design: Design) -> tuple[str, ...]:
+    """Stages for which no invoice could be written, each in words: they ask for more than the work that stands."""
+    rule = design.job.rules.payments_follow_work
+    return tuple(
+        f"the stage '{item.when}' asks for {brief_percent(item.share)} by then, and no invoice is written for more "
+        f"than {brief_percent(item.done)}, the work that stands (rules.payments_follow_work, {rule.basis.value}): move "
+        "a part of it to a later stage before anybody signs"
+        for item in design.build.payments
+        if rule.value and paid_ahead(item)
+    )
+
+
 def billed(record: Mapping[str, Any]) -> Bill | None:
     """What an acceptance keeps to be billed; None of a record of an older kind, which has no amounts."""
     return bill_from(record["bill"]) if "bill" in record else None
@@ -223,6 +236,6 @@ def _sound_bill(record: Mapping[str, Any]) -> bool:
 
 
 __all__ = [
-    "NAME", "acceptance", "accepted_design", "billed", "lies_beside", "not_before_visit", "of_job", "own_prices",
-    "read_acceptance", "run_out", "write_acceptance",
+    "NAME", "acceptance", "accepted_design", "billed", "lies_beside", "never_billed", "not_before_visit", "of_job",
+    "own_prices", "read_acceptance", "run_out", "write_acceptance",
 ]  # fmt: skip

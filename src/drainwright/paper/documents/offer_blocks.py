@@ -10,7 +10,7 @@ from drainwright.build.passes import in_lengths
 from drainwright.build.whose import marked_lines, marked_shares
 from drainwright.build.wording import BASIS_WORDS
 from drainwright.design import Design
-from drainwright.findings.offer import brief_percent
+from drainwright.findings.offer import brief_percent, paid_ahead
 from drainwright.job.offer import Milestone
 from drainwright.offer.model import OptionSet, Package
 from drainwright.paper.documents.blocks import Block, Cell, Column, Heading, Keep, Notice, Paragraph, Table
@@ -137,10 +137,11 @@ def payment_blocks(design: Design) -> tuple[Block, ...]:
     ]
     rows.append(("Together", "", "", pay(price.total)))
     follow = rules.payments_follow_work
+    kept = follow.value and not any(paid_ahead(item) for item in design.build.payments)
     words = (
         "Apart from the deposit you pay for nothing that does not stand yet. Work is what is surely spent of our own "
         f"cost when a stage is reached ({BASIS_WORDS[follow.basis]} rule of the place)."
-        if follow.value
+        if kept
         else "Work is what is surely spent of our own cost when a stage is reached."
     )
     return (
