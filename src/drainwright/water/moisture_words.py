@@ -73,7 +73,7 @@ HOW: Mapping[Test, str] = MappingProxyType(
         "the next. Watch the damp place, and what lies under or behind it.",
         "test pit": "Call the one-call centre first, then dig a narrow hole by hand at the wall, no deeper than "
         "the footing's bottom, after a wet spell. See where water stands after a day; cover the hole, stay out of "
-        "it where it is deeper than four feet (1.2 m), and stop if the wall or the soil moves.",
+        "it where it is more than waist-deep, and stop if the wall or the soil moves.",
         "level against tide": "Mark the water in the pit or sump every hour from one high tide to the next, and "
         "write the tide's times beside it. Unplug the pump before anybody reaches in.",
     }
