@@ -16,6 +16,9 @@ from drainwright.paper.wording import Wording
 from drainwright.system.model import SizedRun
 
 
+SETTING_OUT = 0.003  # levels cannot be set out more closely [m]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cut:
     """The wall and drain at one place, seen along the wall: out from its face, and levels."""
@@ -45,7 +48,8 @@ class Cut:
     @property
     def gap(self) -> float:
         """Height between the drain's bed and the bottom of an opened wall's dig, filled with stone. [m]"""
-        return 0.0 if self.run is None else self.bed - self.bottom
+        left = 0.0 if self.run is None else self.bed - self.bottom
+        return left if left > SETTING_OUT else 0.0
 
 
 def wall_notes(design: Design, cuts: Sequence[Cut], cut: Cut, left: float, top: float, width: float) -> list[Mark]:
