@@ -15,7 +15,6 @@ from drainwright.paper.sheet import Mark
 from drainwright.paper.wording import Wording
 from drainwright.system.model import SizedRun
 
-
 SETTING_OUT = 0.003  # levels cannot be set out more closely [m]
 
 
