@@ -104,6 +104,24 @@ def test_every_change_of_the_offer_has_another_mark() -> None:
     assert len({mark(other) for other in others.values()}) == len(others)
 
 
+def test_a_line_that_falls_away_moves_no_other() -> None:
+    """Lines were held against each other by their numbers: one less, and all behind it were told twice."""
+    before = offered(made(), None)
+    lines = list(before["price"]["lines"].items())
+    names = [key.partition(" ")[2] for key, _ in lines]
+    fewer = {f"{number:03d} {name}": line for number, (name, (_, line)) in enumerate(
+        ((name, item) for place, (name, item) in enumerate(zip(names, lines, strict=True)) if place != 3), start=1
+    )}  # fmt: skip
+    after = {**before, "price": {**before["price"], "lines": fewer}}
+    [(key, was, now)] = changes(before, after)
+    assert key == f"price.lines.{names[3]}"
+    assert (was != now, now) == (True, "not there")
+    twice = {"price": {"lines": {"001 a": [1], "002 a": [2]}}}
+    assert changes(twice, {"price": {"lines": {"001 b": [0], "002 a": [1], "003 a": [3]}}}) == (
+        ("price.lines.a (2)[0]", "2", "3"), ("price.lines.b", "not there", "[0]"),
+    )  # fmt: skip
+
+
 def test_the_last_digits_of_another_machine_do_not_count() -> None:
     runs = tuple(replace(run, length=run.length * (1 + 1e-12)) for run in made().system.runs)
     assert mark(replace(made(), system=replace(made().system, runs=runs))) == mark(made())

@@ -105,7 +105,12 @@ def mark_of(record: Mapping[str, Any]) -> str:
 
 
 def changes(accepted: Any, now: Any, where: str = "") -> tuple[tuple[str, str, str], ...]:
-    """What differs between two records: dotted key, as accepted, as it is now; "not there" where one has none."""
+    """What differs between two records: dotted key, as accepted, as it is now; "not there" where one has none.
+
+    Lines of the price are held against those of the same name, wherever in the list they stand.
+    """
+    if where == "price.lines" and isinstance(accepted, dict) and isinstance(now, dict):
+        accepted, now = _by_name(accepted), _by_name(now)
     if isinstance(accepted, dict) and isinstance(now, dict):
         found: list[tuple[str, str, str]] = []
         for key in dict.fromkeys((*accepted, *now)):
@@ -118,6 +123,16 @@ def changes(accepted: Any, now: Any, where: str = "") -> tuple[tuple[str, str, s
             for change in changes(one, other, f"{where}[{number}]")
         )
     return () if accepted == now else ((where, _told(accepted), _told(now)),)
+
+
+def _by_name(lines: dict[str, Any]) -> dict[str, Any]:
+    """Numbered lines by their names alone, several of one name counted."""
+    found: dict[str, Any] = {}
+    for numbered, line in lines.items():
+        name = numbered.partition(" ")[2] or numbered
+        several = sum(one == name or one.startswith(f"{name} (") for one in found)
+        found[f"{name} ({several + 1})" if several else name] = line
+    return found
 
 
 def _told(value: Any) -> str:
