@@ -214,18 +214,32 @@ def export(
     show_files(written)
 
 
-@app.command(epilog="Example: drainwright schema proof > proof.schema.json")
+@app.command(epilog="Examples: drainwright schema --keys works.runs; drainwright schema proof > proof.schema.json")
 def schema(
     of: Annotated[Documents, typer.Argument(help="the document that it describes")] = Documents.JOB,
+    keys: Annotated[
+        str,
+        typer.Option(help="print in words what may stand under this key, like works.runs; . for the whole document"),
+    ] = "",
 ) -> None:
-    """Print the JSON Schema of the job document, or of one that stands beside it."""
+    """Print the JSON Schema of the job document, or of one that stands beside it; or its keys in words."""
+    from drainwright.errors import InputError
     from drainwright.job.schema import book_schema, job_schema, record_schema
+    from drainwright.job.schema_words import keys_in_words
 
     if of is Documents.STUDY:
         from drainwright.studies.reading import study_schema
 
-        emit(study_schema())
+        told = study_schema()
     elif of is Documents.BOOK:
-        emit(book_schema())
+        told = book_schema()
     else:
-        emit(job_schema() if of is Documents.JOB else record_schema(of.value))
+        told = job_schema() if of is Documents.JOB else record_schema(of.value)
+    if not keys:
+        emit(told)
+        return
+    try:
+        typer.echo(keys_in_words(told, keys))
+    except InputError as error:
+        typer.echo(str(error), err=True)
+        raise typer.Exit(Exit.WRONG_INPUT) from None
