@@ -25,7 +25,8 @@ from .stored import EXAMPLES
 from .test_rain import TABLE
 
 JOB_PAGES = (
-    "", "/yard", "/plan", "/water", "/system", "/storm", "/dig", "/price", "/offer", "/papers", "/hours", "/schemes",
+    "", "/yard", "/photos", "/plan", "/water", "/system", "/storm", "/dig", "/price", "/offer", "/papers", "/hours",
+    "/schemes",
     "/what-if", "/answers", "/worksheet", "/history", "/compare?old=1&new=2", "/text", "/facts", "/facts/job",
     "/facts/house", "/facts/lot", "/facts/walls", "/facts/ground", "/facts/rain", "/facts/place", "/facts/criteria",
     "/facts/crew", "/facts/basin", "/after", "/after/proof", "/after/visits",

@@ -22,7 +22,7 @@ from .visitors import PEOPLE, Visitor, browser, office, staffed
 
 AMOUNT = re.compile(r"\$\s?[0-9][0-9,.]*[0-9]")
 PAGES = (
-    "", "/yard", "/plan", "/water", "/system", "/storm", "/dig", "/papers", "/hours", "/history", "/after",
+    "", "/yard", "/photos", "/plan", "/water", "/system", "/storm", "/dig", "/papers", "/hours", "/history", "/after",
     "/after/proof", "/after/visits", "/after/season",
 )  # fmt: skip
 CLOSED = (

@@ -32,7 +32,8 @@ from drainwright.office.who import Asker, OpenStore
 
 ASK_EACH_TIME = "private, no-cache"
 PAGES = (  # below /jobs/{id}, and their names; those that the app does not serve are left out
-    ("", "First page"), ("facts", "Facts"), ("yard", "Yard"), ("plan", "Plan"), ("water", "Water"), ("system", "Works"),
+    ("", "First page"), ("facts", "Facts"), ("yard", "Yard"), ("photos", "Photographs"), ("plan", "Plan"),
+    ("water", "Water"), ("system", "Works"),
     ("storm", "Storm"), ("dig", "Dig"), ("price", "Price"), ("offer", "Offer"), ("papers", "Papers"),
     ("schemes", "Other ways"), ("what-if", "What if"), ("answers", "Questions"), ("worksheet", "Worksheet"),
     ("hours", "What it took"), ("after", "After"), ("history", "History"), ("text", "Document"),

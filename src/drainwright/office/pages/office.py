@@ -16,6 +16,7 @@ from drainwright.office.pages import (
     jobs,
     learning,
     offer,
+    photos,
     pipes,
     pumps,
     taken,
@@ -26,7 +27,8 @@ def make_router() -> APIRouter:
     """The routers of the jobs' and the firm's pages."""
     router = APIRouter()
     for part in (
-        jobs, history, document, facts, customers, book, pumps, pipes, firm, offer, taken, learning, after, calendar,
+        jobs, history, document, facts, customers, book, pumps, pipes, firm, offer, photos, taken, learning, after,
+        calendar,
     ):  # fmt: skip
         router.include_router(part.router)
     return router
