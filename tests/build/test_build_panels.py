@@ -13,6 +13,7 @@ from drainwright.build import build_side
 from drainwright.build.model import Build
 from drainwright.build.panels import PANEL_SOUND, PANEL_WEAK, BaredLength, bared_lengths
 from drainwright.build.passes import EVEN, in_passes
+from drainwright.build.protection import LETTERS_WIDTH
 from drainwright.build.schedule import Work, arrange, days_open
 from drainwright.build.units import FOOT, INCH
 from drainwright.build.uses import task_of
@@ -196,3 +197,22 @@ def test_a_basin_stands_on_its_stone_in_a_hole_that_is_dug() -> None:
     assert "of stone under it" in by_key["basin"].quantity
     assert "ft²" in by_key["bed"].quantity
     assert "ft²" not in by_key["stone"].quantity
+
+
+def test_what_is_dug_round_a_corner_counts_with_the_length_at_it() -> None:
+    """Two opened walls of 20 and 15 ft meet at an outside corner, dug 2 ft 4 in wide: half of that goes with each."""
+    front = make_wall("front", feet(0, 0), feet(20, 0), footing=GROUND - 6 * FOOT)
+    side = make_wall("side", feet(20, 0), feet(20, 15), footing=GROUND - 6 * FOOT)
+    system = replace(make_system(), runs=())
+    found = bared_lengths(make_site(walls=(front, side)), system, PANEL_SOUND)
+    half = (LETTERS_WIDTH + 4 * INCH) / 2
+    for wall, first in ((front, False), (side, True)):
+        mine = sorted((item.start, item.end) for item in found if item.wall == wall.name)
+        dug = [end - start for start, end in mine]
+        dug[0 if first else -1] += half
+        assert dug == pytest.approx([(wall.length + half) / len(dug)] * len(dug))
+        assert max(dug) <= PANEL_SOUND
+    short = replace(front, length=front.length)
+    assert [item.end - item.start for item in bared_lengths(make_site(walls=(short,)), system, PANEL_SOUND)] == (
+        pytest.approx([20 * FOOT / 3] * 3)
+    )

@@ -10,9 +10,10 @@ import pytest
 
 from drainwright.build.side import dig_plan
 from drainwright.build.stone import basin_bed, bed, beds
-from drainwright.build.trench import BASIN_WALL, Cut, cuts, trench
+from drainwright.build.trench import Cut, cuts, trench
 from drainwright.build.units import FOOT, INCH
 from drainwright.field.model import Plan, Site, SiteWall
+from drainwright.system.lift.uplift import BASIN_WALL
 from drainwright.system.model import SizedRun, System
 from drainwright.system.yard.basin_hole import HOLE_BED, HOLE_ROOM, hole_of
 from drainwright.worksheet import worksheet

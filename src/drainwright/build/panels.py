@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
 from drainwright.build.protection import DOUBT, UNSURE
-from drainwright.build.trench import Cut
+from drainwright.build.trench import Cut, past_corners
 from drainwright.build.units import FOOT
 from drainwright.field.model import Plan, Site, SiteWall
 from drainwright.system.model import System
@@ -100,14 +101,15 @@ def bared_lengths(site: Site, system: System, panel: float) -> tuple[BaredLength
     Returns
     -------
     tuple of BaredLength
-        By number. Each wall in equal lengths of no more than the panel; where walls meet at a corner the numbers run
-        on, and a ring of them has an even count, so that no two odd lengths ever touch. Empty where every wall is
-        bared in one piece.
+        By number. Each wall in lengths of no more than the panel, equal as they are dug: what is dug round an outside
+        corner counts with the length at it. Where walls meet at a corner the numbers run on, and a ring of them has an
+        even count, so that no two odd lengths ever touch. Empty where every wall is bared in one piece.
     """
     beside = {name for run in system.runs for name in run.walls}
     walls = [wall for wall in site.walls if wall.wall.open_and_coat or wall.name in beside]
     if panel <= 0 or not any(wall.length > panel for wall in walls):
         return ()
+    past = past_corners(site, system)
     found: list[BaredLength] = []
     while walls:
         wall, forward = _first(walls)
@@ -117,14 +119,15 @@ def bared_lengths(site: Site, system: System, panel: float) -> tuple[BaredLength
             walls.remove(wall)
             at = wall.end if forward else wall.start
             following = next((other for other in walls if _touches(other, at)), None)
-            count = math.ceil(wall.length / panel - 1e-9)
+            first, last = past.get(wall.name, (0.0, 0.0))
+            count = math.ceil((first + wall.length + last) / panel - 1e-9)
             if following is None and math.dist(at, opening) <= SAME and (len(found) - before + count) % 2 == 1:
                 count += 1
-            each = wall.length / count
-            for place in range(count) if forward else reversed(range(count)):
-                found.append(
-                    BaredLength(number=len(found) + 1, wall=wall.name, start=place * each, end=(place + 1) * each)
-                )
+            each = (first + wall.length + last) / count
+            ends = [0.0, *(place * each - first for place in range(1, count)), wall.length]
+            pairs = list(pairwise(ends))
+            for start, end in pairs if forward else reversed(pairs):
+                found.append(BaredLength(number=len(found) + 1, wall=wall.name, start=start, end=end))
             if following is None:
                 break
             wall, forward = following, math.dist(following.start, at) <= SAME

@@ -16,12 +16,12 @@ from drainwright.build.levels import along, edges, passes, sampled
 from drainwright.build.model import StoneZone
 from drainwright.build.pits import pit_beds
 from drainwright.build.soak_dig import soak_beds
-from drainwright.build.trench import BASIN_WALL, Cut, basin_outside
+from drainwright.build.trench import Cut
 from drainwright.build.units import CUBIC_FOOT, FOOT, PCF
 from drainwright.errors import require
 from drainwright.field.model import Site
 from drainwright.job.model import Job
-from drainwright.system.lift.uplift import CONCRETE_DENSITY
+from drainwright.system.lift.uplift import BASIN_WALL, CONCRETE_DENSITY
 from drainwright.system.model import LiftStation, SizedRun, System
 from drainwright.system.outlets.end_model import POCKET
 from drainwright.system.yard.basin_hole import HOLE_BED, hole_of
@@ -257,7 +257,7 @@ def concrete_volume(station: LiftStation) -> float:
 def basin_bed(site: Site, station: LiftStation) -> Bed:
     """Stone under a basin and round it up to its lowest inlet, and all that basin, concrete and stone displace."""
     hole = hole_of(site, station).area
-    body = math.pi / 4 * basin_outside(station) ** 2
+    body = math.pi / 4 * (station.inside_diameter + 2 * BASIN_WALL) ** 2
     round_it = max(station.lowest_inlet - station.floor, 0.0) + BASIN_WALL
     concrete = concrete_volume(station)
     zones = (

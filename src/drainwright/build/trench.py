@@ -17,10 +17,9 @@ from drainwright.build.protection import LETTERS_WIDTH, guard
 from drainwright.build.room import loads_beside, machines_beside, stands_beside, under_lines
 from drainwright.build.soak_dig import soak_cuts
 from drainwright.build.units import FOOT, INCH
-from drainwright.field.model import Site, SiteWall
+from drainwright.field.model import Plan, Site, SiteWall
 from drainwright.field.words import least_sure
 from drainwright.job.values import Basis
-from drainwright.system.lift.uplift import BASIN_WALL
 from drainwright.system.model import LiftStation, SizedRun, System
 from drainwright.system.yard.basin_hole import hole_area, hole_of, ways_at
 from drainwright.worksheet import place, quiet
@@ -112,11 +111,6 @@ def wall_width(wall: SiteWall, offsets: Sequence[float], person: float) -> float
     return max(clear, *offsets) if offsets else clear
 
 
-def basin_outside(station: LiftStation) -> float:
-    """Outside diameter of the basin [m]."""
-    return station.inside_diameter + 2 * BASIN_WALL
-
-
 def cuts(site: Site, system: System) -> tuple[Cut, ...]:
     """Every digging in the order in which soil is counted: basin, walls, then runs, the deepest first, and pits.
 
@@ -133,10 +127,7 @@ def cuts(site: Site, system: System) -> tuple[Cut, ...]:
         A run that lies in an opened wall's trench keeps only the soil outside it.
     """
     digs: list[Cut] = [_basin(site, station) for station in system.stations]
-    opened = tuple(wall for wall in site.walls if wall.wall.open_and_coat)
-    widths = {
-        wall.name: wall_width(wall, _drain_edges(wall, system), site.job.criteria.trench_width) for wall in opened
-    }
+    opened, widths = _opened(site, system)
     digs += [_wall(wall, opened, widths, system) for wall in opened]
     digs += soak_cuts(system)
     pockets = {end.run: pocket_volume(end) for end in system.ends if end.form == "pop-up emitter"}
@@ -144,6 +135,23 @@ def cuts(site: Site, system: System) -> tuple[Cut, ...]:
     digs += sorted(runs, key=lambda cut: (-cut.depth, cut.name))
     digs += pit_cuts(site, system)
     return tuple(_counted(digs, index) for index in range(len(digs)))
+
+
+def _opened(site: Site, system: System) -> tuple[tuple[SiteWall, ...], dict[str, float]]:
+    """Walls that are opened, and the width of each one's dig. [m]"""
+    opened = tuple(wall for wall in site.walls if wall.wall.open_and_coat)
+    person = site.job.criteria.trench_width
+    return opened, {wall.name: wall_width(wall, _drain_edges(wall, system), person) for wall in opened}
+
+
+def past_corners(site: Site, system: System) -> dict[str, tuple[float, float]]:
+    """How far each opened wall's dig goes past its first and its last corner, half of the neighbour's there. [m]"""
+    opened, widths = _opened(site, system)
+
+    def past(wall: SiteWall, at: Plan) -> float:
+        return max(0.0, _corner(np.array(at), wall, opened, widths) / 2)
+
+    return {wall.name: (past(wall, wall.start), past(wall, wall.end)) for wall in opened}
 
 
 def _run(run: SizedRun, site: Site, earlier: Sequence[Cut]) -> Cut:
@@ -405,6 +413,6 @@ def _footing(cut: Cut) -> Series:
 
 
 __all__ = [
-    "BASIN_WALL", "PLACES", "SHALLOW", "Cut", "basin_outside", "cuts",
-    "laid_in", "run_width", "trench", "wall_width",
+    "PLACES", "SHALLOW", "Cut", "cuts",
+    "laid_in", "past_corners", "run_width", "trench", "wall_width",
 ]  # fmt: skip

@@ -18,6 +18,7 @@ from drainwright.paper.documents.blocks import (
     Cell,
     Column,
     Heading,
+    Keep,
     Paragraph,
     Plate,
     Row,
@@ -29,6 +30,7 @@ from drainwright.paper.documents.say import Say, day, joined
 from drainwright.paper.svg import to_svg
 
 INK = "#0e3f5f"
+FEW = 12  # works of a short job, whose bars stand with the chain on one page
 LOOKED_AT = "a licensed engineer has looked at it and said how it may be opened"
 #: Which part of a work it is, at the end of its title: where several parts stand together, the work says it once.
 PART = re.compile(
@@ -81,8 +83,7 @@ def order_of_work(
             style="soft",
         ),
         *_holds(design, say),
-        *_chain(plan),
-        *bars,
+        *((Keep(blocks=(*_chain(plan), *bars)),) if len(plan.tasks) <= FEW else (*_chain(plan), *bars)),
     ), drawings
 
 

@@ -19,7 +19,7 @@ from drainwright.water.open_water import water_name
 WARNING = "#8f1d14"
 QUIET = "#5d6a72"
 DAY = 86400.0
-LIKELY = 0.01  # causes of a smaller share are only named [-]
+LIKELY = 0.02  # causes of a smaller share are only named [-]
 MOST_EVIDENCE = 4  # pieces told for or against a cause
 STRENGTH = ((1.2, "strong"), (0.6, "fair"), (0.0, "slight"))  # of the logarithm of the likelihood ratio
 
