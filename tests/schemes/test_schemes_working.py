@@ -16,7 +16,7 @@ from drainwright.schemes.comparing import ends_of
 
 
 def test_the_only_kind_that_can_be_laid_out_is_not_praised_while_the_floor_is_wet() -> None:
-    found = of_seed(7)
+    found = of_seed(16)
     (only,) = found.schemes
     assert only.comparison.head_room is not None
     assert only.comparison.head_room < 0.0
