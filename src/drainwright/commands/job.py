@@ -214,7 +214,7 @@ def export(
     show_files(written)
 
 
-@app.command(epilog="Examples: drainwright schema --keys works.runs; drainwright schema proof > proof.schema.json")
+@app.command(epilog="Example: drainwright schema --keys works.runs")
 def schema(
     of: Annotated[Documents, typer.Argument(help="the document that it describes")] = Documents.JOB,
     keys: Annotated[
