@@ -67,6 +67,9 @@ def test_beside_a_wall_the_fence_says_how_much_has_room() -> None:
     assert near.spoil_room == pytest.approx(6 * FOOT - cut.width, abs=1e-9)
     assert near.spoil_room < near.spoil_setback + WALL_HEAP
     assert near.no_room == 1.0
+    cut, over = wall_dig(fenced(2.0))  # the dig itself reaches over the fence
+    assert cut.width > 2 * FOOT
+    assert (over.spoil_room, over.no_room) == (0.0, 1.0)
     # a fence that runs away from the wall: 6 ft before its one end, 16 ft before the other, room from halfway on
     half = near.width + near.spoil_setback + WALL_HEAP
     slant = replace(

@@ -124,8 +124,12 @@ def _rooms(cut: Cut, site: Site) -> list[float]:
         line, out = LineString([wall.start, wall.end]), np.array(wall.outward)
         count = max(1, math.ceil(line.length / STEP))
         places = [np.array(line.interpolate((n + 0.5) / count, normalized=True).coords[0]) for n in range(count)]
-        far = _size(site)
-        return [_free(at + out * cut.width, out, far, 0.0, rings) for at in places]
+        far, own = _size(site), LinearRing(site.outline) if len(site.outline) >= 3 else LineString()
+        bounds = union_all([LinearRing(site.boundary), *fences_of(site)])  # a dig may reach over them
+        return [
+            min(_free(at, out, far, cut.width, bounds), _free(at + out * cut.width, out, far, 0.0, own))
+            for at in places
+        ]
     axis, rooms = cut.axis, []
     for station in np.arange(min(STEP, axis.length) / 2, axis.length, STEP):
         here = np.array(axis.interpolate(station).coords[0])
