@@ -9,13 +9,12 @@ from drainwright.build.model import Trench
 from drainwright.build.wording import asked_guard, entry_rule, lengths_rule
 from drainwright.design import Design
 from drainwright.field.model import SiteWall
+from drainwright.findings.footing_room import SETTING_OUT
 from drainwright.findings.places import listed
 from drainwright.paper.frame import Column, paragraph, stacked, table, words
 from drainwright.paper.sheet import Mark
 from drainwright.paper.wording import Wording
 from drainwright.system.model import SizedRun
-
-SETTING_OUT = 0.003  # levels cannot be set out more closely [m]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
