@@ -1,37 +1,44 @@
-"""The page of limits says the figures that the program holds: a constant that is changed changes its sentence."""
+"""The pages of limits, methods and what comes after say the figures that the program holds."""
 
 from __future__ import annotations
 
 import math
+import re
 from pathlib import Path
+from statistics import NormalDist
 
 import pytest
 
-from drainwright.build import days_doubt, handling
+from drainwright.build import days_doubt, handling, trials
 from drainwright.field import level_slips, levels, plan_slips, set_levels, shot_sets, spikes
 from drainwright.hydraulics import line_surface
 from drainwright.job import ground_files
+from drainwright.job.works import Criteria
 from drainwright.learning import shrinkage
+from drainwright.paper.documents import site_survey
 from drainwright.proving import as_built, basins, lines, season, service, street
 from drainwright.schemes import differing, soaking, trees
 from drainwright.schemes import words as scheme_words
 from drainwright.storm import cases, network
 from drainwright.storm.engine import trying
 from drainwright.storm.failures import listing, more_water
+from drainwright.storm.parts import ground_cells
 from drainwright.storm.years import spells
-from drainwright.system import zones
+from drainwright.system import catalogue, zones
 from drainwright.system.grading import costs
 from drainwright.system.lift import float_marks, line_details
 from drainwright.system.lift import season as pump_season
-from drainwright.system.outlets import soak_sizing, soak_turn
+from drainwright.system.outlets import soak_sizing, soak_turn, soakaways
 from drainwright.system.surface import node_water
 from drainwright.system.yard import basin_hole, cells, least_tree
-from drainwright.water import flow_net, ground, travel
+from drainwright.water import flow_net, ground, moisture, travel, uncertainty
 from drainwright.water.rain_process import fit
 
 DOCS = Path(__file__).resolve().parents[1] / "docs"
-PAGE, AFTER = (" ".join((DOCS / name).read_text("utf-8").split()) for name in ("limits.md", "after.md"))
-FOOT, INCH, HOUR = 0.3048, 0.0254, 3600.0
+PAGE, AFTER, METHODS = (
+    " ".join((DOCS / name).read_text("utf-8").split()) for name in ("limits.md", "after.md", "methods.md")
+)
+FOOT, INCH, HOUR, YEAR = 0.3048, 0.0254, 3600.0, 31557600.0
 WORDS = ("none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 
 
@@ -59,6 +66,8 @@ SENTENCES = (
     f"a {'quarter' if more_water.STRIP == 0.25 else '?'} of the largest yard's water comes as the neighbour's",
     f"the wall as {whole(flow_net.WALL_THICKNESS / INCH)} in thick",
     f"{whole(ground.ASSUMED_LAYER / FOOT)} ft of it where no barrier is known",
+    f"water is taken {whole(ground.LEAST_INFLUENCE)} m off at least",
+    f"a row of {word(ground_cells.CELLS)} cells on each side",
     f"over cells of {cells.LEAST_CELL:g} m and more",
     f"Trees of more than {word(least_tree.EXACT)} places are found by exchanges",
     f"in steps of {whole(math.degrees(soak_turn.STEP))} degrees",
@@ -112,6 +121,58 @@ AFTERWARDS = (
     f"more than {'a tenth' if season.MOST_OUT == 0.1 else '?'} of the days are such",
     f"a factor of {street.LOTS:g} each way between two lots",
 )  # fmt: skip
+
+assert level_slips.MOST == plan_slips.MOST  # the page says it of both
+USUAL = Criteria()
+METHOD = (
+    f"slips sought one at a time, {word(level_slips.MOST)} at most",
+    f"error ellipses at {whole(100 * (1 - math.exp(-(site_survey.IN_PLAN**2) / 2)))} %",
+    f"counts with {moisture.SEEN:g} of its logarithm",
+    f"{whole(ground.ASSUMED_LAYER / FOOT)} ft below the drain where nobody found it",
+    f"Sichardt's reach, {whole(ground.LEAST_INFLUENCE)} m off at least",
+    f"{uncertainty.COUNT:,} stratified draws of all inputs",
+    f"{'nine of ten' if math.isclose(NormalDist().cdf(uncertainty.NINE_OF_TEN), 0.95) else '?'} lie within an "
+    f"input's range",
+    f"(C {catalogue.PLASTIC_C:g} for plastic",
+    f"even rains of {whole(min(soakaways.DURATIONS) / 60)} minutes to {whole(max(soakaways.DURATIONS) / HOUR)} hours",
+    f"what {'half' if days_doubt.LIKELY == 0.5 else '?'} and {'eight of ten' if days_doubt.BAD == 0.8 else '?'} of "
+    f"{trials.COUNT} trials keep",
+    f"unsure the book is of a rate ({shrinkage.UNSURE:g}), how much jobs differ ({shrinkage.SPREAD:g})",
+)
+assert USUAL.roof_return_period == USUAL.yard_return_period == USUAL.soak_return_period  # one row of the table
+CRITERIA = (
+    f"| once in {whole(USUAL.roof_return_period / YEAR)} years each |",
+    f"| once in {whole(USUAL.storm_return_period / YEAR)} years, {whole(USUAL.storm_duration / HOUR)} h long |",
+    f"| {whole(USUAL.roof_time / 60)} min; {whole(USUAL.minimum_time / 60)} min |",
+    f"| What of a roof catches rain | its {USUAL.roof_rule} |",
+    f"| 1/{whole(1 / (12 * USUAL.minimum_grade))} in/ft; {100 * USUAL.least_grade:g} % |",
+    f"| {whole(100 * USUAL.maximum_fill)} % of the diameter at most |",
+    f"| {whole(USUAL.minimum_cover / INCH)} in; {whole(USUAL.traffic_cover / INCH)} in |",
+    f"| Footing drain below the floor's underside | {whole(USUAL.drain_below_floor / INCH)} in |",
+    f"| {whole(USUAL.minimum_velocity / FOOT)} to {whole(USUAL.maximum_velocity / FOOT)} ft/s |",
+    f"| {USUAL.pump_margin:g} times; {whole(HOUR * USUAL.maximum_starts)} an hour at most; "
+    f"{whole(USUAL.minimum_run / 60)} min |",
+    f"| Head that a worn pump has lost | {whole(100 * USUAL.pump_wear)} % |",
+    f"| Openings of a grate that are clogged | {whole(100 * USUAL.grate_clogging)} % |",
+    f"| Power cut | {whole(USUAL.power_cut / HOUR)} h |",
+    f"| Safety against uplift | {USUAL.uplift_safety:g} |",
+    f"| Footing's wedge, run over fall | {USUAL.bearing_slope:g} |",
+    f"| From a pipe to a buried line, outside to outside | {whole(USUAL.utility_clearance / INCH)} in |",
+    f"| within {whole(USUAL.soak_empty / HOUR)} h |",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("sentence", [*METHOD, *CRITERIA], ids=lambda sentence: sentence[:40])
+def test_the_page_of_methods_does_too(sentence: str) -> None:
+    assert sentence in METHODS
+
+
+def test_each_usual_value_on_the_page_is_held() -> None:
+    """A row of the table of what is taken that no constant stands behind would go stale unseen."""
+    told = METHODS[METHODS.index("| What | Usual |") : METHODS.index("## How a figure is known")]
+    rows = [row.strip() for row in re.findall(r"\| ([^|]+ \| [^|]+) \|", told)[1:]]
+    assert len(rows) == len(CRITERIA)
+    assert [row for row in rows if not any(held.strip("| ") in row for held in CRITERIA)] == []
 
 
 @pytest.mark.parametrize("sentence", AFTERWARDS, ids=lambda sentence: sentence[:40])

@@ -86,7 +86,7 @@ class GroundLine:
     floor_underside: float  # [m]
     capillary_rise: float  # of the soil, above the water table [m]
     time_to_fall: float | None  # until the water at mid-house is half-way down to its new level; None: no fall [s]
-    method: str  # "Dupuit between drain and far water", "Hooghoudt between two drains" ...
+    method: str  # in words: what holds the water at either end, and what is left out
     basis: Basis
     band: Band | None = None  # of level_with [m]
 
