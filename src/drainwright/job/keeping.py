@@ -43,7 +43,7 @@ def with_typed_lines(typed: str, plain: str, changed: str, load: Callable[[str],
             fresh = new[first:last]
             found += [] if fresh[len(fresh) - len(tail) :] == tail else tail
     text = "".join(found)
-    return text if _same(text, changed, load) else changed
+    return text if text == changed or _same(text, changed, load) else changed
 
 
 def _same(text: str, changed: str, load: Callable[[str], object]) -> bool:
