@@ -18,6 +18,7 @@ from drainwright.office.people.unpriced import PAPERS, blotted, job_without_cost
 from drainwright.office.store import people
 from drainwright.office.who import Who
 
+from .test_uploads import picture
 from .visitors import PEOPLE, Visitor, browser, office, staffed
 
 AMOUNT = re.compile(r"\$\s?[0-9][0-9,.]*[0-9]")
@@ -117,6 +118,17 @@ def test_files_with_prices_are_closed_to_a_crew(app: FastAPI, crew: Visitor, job
     for kind, status in (("beside", 403), ("actuals", 422), ("note", 201)):
         way = f"/api/v1/jobs/{job}/attachments?name=book/prices.yaml&kind={kind}"
         assert crew.post(way, content=b"items: {}\n", headers=headers).status_code == status, kind
+
+
+def test_a_crew_says_something_else_of_a_photograph_and_of_no_file_beside_the_job(crew: Visitor, job: str) -> None:
+    headers = {"x-form-token": crew.token()}
+    sent = crew.post(f"/api/v1/jobs/{job}/attachments?name=a.jpg", content=picture(), headers=headers).json()
+    way = f"/api/v1/attachments/{sent['attachment']['id']}"
+    assert crew.patch(way, json={"pin": "W1"}, headers=headers).json()["pin"] == "W1"
+    assert crew.patch(way, json={"kind": "beside"}, headers=headers).status_code == 403
+    hung = crew.get(f"/api/v1/jobs/{job}/attachments").json()
+    book = next(one for one in hung if one["name"].endswith("prices.yaml") and one["kind"] == "beside")
+    assert crew.patch(f"/api/v1/attachments/{book['id']}", json={"pin": "W1"}, headers=headers).status_code == 403
 
 
 def text_of(content: bytes, name: str) -> str:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
 
 from drainwright.office.questions import BESIDE
-from drainwright.office.store.files import attach
+from drainwright.office.store.files import attach, attachment, attachments
 from drainwright.office.store.jobs import open_job
 from drainwright.office.store.opening import Store
 from drainwright.office.store.revisions import history, revision
@@ -16,6 +17,7 @@ from drainwright.office.who import person_here
 
 from .browser import SIZES, Served, watched
 from .test_browser import until
+from .test_uploads import picture
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -315,3 +317,43 @@ def test_another_firms_plan_is_not_there(served: Served, browser: Browser) -> No
     page = browser.new_page()
     answer: Any = page.request.get(f"{served.address}/api/v1/jobs/nothing/plan")
     assert answer.status == 404
+
+
+def test_a_photograph_gets_its_pin_by_a_tap_on_the_plan(
+    browser: Browser, served: Served, kept: Store, job: str, tmp_path: Path
+) -> None:
+    who = person_here(kept)
+    told = {"name": "sill.jpg", "media_type": "image/jpeg", "who": "Ash"}
+    one = attach(kept, who.firm, job, picture(), **told, note="The crack at the sill")
+    page, wrong = opened(browser, served, job, "phone")
+    page.goto(f"{served.address}/jobs/{job}/photos")
+    page.get_by_text("Say something else").tap()
+    page.get_by_role("link", name="Point at its place on the plan").tap()
+    page.wait_for_url("**/plan#photo-*")
+    shown(page)
+    page.get_by_text("Tap the plan where “The crack at the sill” was taken").wait_for()
+    page.touchscreen.tap(*page.evaluate(AT, "CB1"))
+    page.get_by_text("Pinned at CB1.").wait_for()
+    assert attachment(kept, who.firm, one.id).pin == "CB1"
+    assert page.locator("#chosen-head").inner_text() == "Nothing chosen"  # the tap told a place, and chose nothing
+    page.get_by_role("button", name="Take that back").tap()
+    page.get_by_text("Without a place again.").wait_for()
+    more = tmp_path / "more.png"
+    more.write_bytes(picture())
+    page.get_by_text("Hang one more on the job").tap()
+    page.get_by_label("What it shows").fill("Soft ground")
+    page.locator("#photo-more").set_input_files(more)
+    page.locator("#map").scroll_into_view_if_needed()
+    box = page.locator("#map").bounding_box() or {}
+    page.touchscreen.tap(box["x"] + 30, box["y"] + box["height"] - 30)  # no thing stands there
+    page.get_by_text("It hangs on the job, at").wait_for()
+    [hung] = [row for row in attachments(kept, who.firm, job) if row.note == "Soft ground"]
+    assert re.fullmatch(r"-?[0-9.]+ ft, -?[0-9.]+ ft", hung.pin)
+    drawn = page.evaluate("globalThis.planDesk.sight.pins.map(one => one.photo)")
+    assert drawn == [hung.id]
+    page.locator("#map").scroll_into_view_if_needed()
+    box = page.locator("#map").bounding_box() or {}
+    page.touchscreen.tap(box["x"] + 30, box["y"] + box["height"] - 30)  # its pin
+    assert until(page, f"document.activeElement.closest('li')?.id === 'photo-{hung.id}'")
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    assert not wrong

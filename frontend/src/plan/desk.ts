@@ -8,6 +8,7 @@ import { Drag, type Drags } from "./drag";
 import * as edits from "./edits";
 import { forget, keep, kept } from "./keeping";
 import { listKey, showList } from "./list";
+import { PlanPhotos } from "./photos";
 import { placeText, type Answer, type At, type Begin, type Drawn, type Place, type Problem, type Thing, type Units } from "./model";
 import { ask, byId, made } from "./page";
 import { settle, type Clash } from "./settling";
@@ -28,6 +29,7 @@ export class PlanDesk implements Ways, Drags {
   private trying: readonly Edit[] = [];
   private steps: Steps;
   private broken = "";
+  private readonly photos: PlanPhotos;
   step: number;
 
   constructor(
@@ -39,8 +41,10 @@ export class PlanDesk implements Ways, Drags {
     this.sight = new Sight(byId("map"), begin.units, `/jobs/${job}/plan/picture`);
     this.asking = new Asking((draft, far) => this.send(draft, far), (answer, current) => this.answered(answer, current), (words) => this.failed(words));
     this.steps = new Steps(begin.revision, begin.record);
+    this.photos = new PlanPhotos(job, this.units, this.sight, () => this.token());
     this.sight.map.addInteraction(this.dragging());
     this.take(begin);
+    void this.photos.open();
     this.sight.whole();
   }
 
@@ -210,6 +214,18 @@ export class PlanDesk implements Ways, Drags {
     if (change.length) this.make(change);
   }
 
+  get pointing(): boolean {
+    return this.photos.pointing;
+  }
+
+  pointed(at: At, thing: Thing | undefined): void {
+    void this.photos.pointed(at, thing);
+  }
+
+  pinned(photo: string): void {
+    this.photos.bringUp(photo);
+  }
+
   private drawnTo(handle: Handle, at: At, reachable: number): Snapped {
     const targets: Target[] = [];
     const lines: Line[] = [];
@@ -264,6 +280,7 @@ export class PlanDesk implements Ways, Drags {
     const record = this.trying.length ? edits.tried(this.steps.record, this.trying) : this.steps.record;
     this.things = edits.follow(this.settled, { ...this.known, record });
     this.sight.show(this.things, this.drawn);
+    this.photos.follow();
   }
 
   private show(): void {

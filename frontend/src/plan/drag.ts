@@ -13,6 +13,11 @@ export interface Drags {
   begin(handle: Handle): boolean;
   move(handle: Handle, at: At, reach: number): void;
   end(handle: Handle, moved: boolean): void;
+  /** Whether the next tap tells a place, and chooses nothing. */
+  readonly pointing: boolean;
+  pointed(at: At, thing: Thing | undefined): void;
+  /** The pin of a photograph was touched. */
+  pinned(photo: string): void;
 }
 
 export class Drag extends PointerInteraction {
@@ -30,7 +35,7 @@ export class Drag extends PointerInteraction {
   }
 
   override handleDownEvent(event: MapBrowserEvent): boolean {
-    if (this.targetPointers.length > 1) return false;
+    if (this.targetPointers.length > 1 || this.drags.pointing) return false;
     const near = this.near(event);
     this.start = event.pixel;
     this.moved = false;
@@ -78,8 +83,16 @@ export class Drag extends PointerInteraction {
 
   /** A tap that was no drag. */
   tap(event: MapBrowserEvent): void {
-    if (this.handleAt(event.pixel, this.near(event))) return;
-    this.drags.choose(this.sight.under(event.pixel, this.near(event))?.path);
+    const near = this.near(event);
+    const thing = this.sight.pointUnder(event.pixel, near);
+    if (this.drags.pointing) {
+      const [east = 0, north = 0] = event.coordinate;
+      return this.drags.pointed([east, north], thing);
+    }
+    if (this.handleAt(event.pixel, near)) return;
+    const photo = thing ? undefined : this.sight.pinUnder(event.pixel, near);
+    if (photo) this.drags.pinned(photo);
+    else this.drags.choose((thing ?? this.sight.under(event.pixel, near))?.path);
   }
 
   private pick(event: MapBrowserEvent, handle: Handle): void {

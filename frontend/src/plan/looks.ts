@@ -106,6 +106,12 @@ function mark(kind: string, look: Inks): Circle | RegularShape {
   }
 }
 
+/** Where a photograph was taken: a lozenge, as on the yard's sketch. */
+export function pin(look: Inks): Style {
+  const image = new RegularShape({ points: 4, radius: 9, fill: new Fill({ color: look.attention }), stroke: new Stroke({ color: look.sheet, width: 1.5 }) });
+  return new Style({ image, zIndex: 9 });
+}
+
 export function point(kind: string, name: string, look: Inks, chosen: boolean): Style[] {
   const small = kind === "point" || kind === "corner";
   const text = words(name, small ? look.soft : look.ink, look.sheet, { y: -17, strong: !small, size: small ? 12 : 14 });

@@ -24,6 +24,12 @@ export interface Handle {
   readonly kind: "place" | "bend" | "held";
 }
 
+/** A photograph that has a place on the plan. */
+export interface Pin {
+  readonly photo: string;
+  readonly at: At;
+}
+
 export class Sight {
   readonly map: OlMap;
   look = looks.inks();
@@ -35,6 +41,8 @@ export class Sight {
   private readonly ground = new VectorSource();
   private readonly works = new VectorSource();
   private readonly grips = new VectorSource();
+  private readonly pinned = new VectorSource();
+  private pins: readonly Pin[] = [];
   private utilities: Begin["utilities"] = {};
 
   constructor(
@@ -48,7 +56,7 @@ export class Sight {
       target,
       controls: [],
       interactions: usual({ altShiftDragRotate: false, pinchRotate: false, keyboard: false, doubleClickZoom: false }),
-      layers: [this.sheet, ...[this.ground, this.works, this.grips].map((source) => new VectorLayer({ source, updateWhileInteracting: true, updateWhileAnimating: true }))],
+      layers: [this.sheet, ...[this.ground, this.works, this.pinned, this.grips].map((source) => new VectorLayer({ source, updateWhileInteracting: true, updateWhileAnimating: true }))],
       view: new View({ projection, center: [0, 0], resolution: 0.05, minResolution: 0.002, maxResolution: 2, enableRotation: false, showFullExtent: true }),
     });
     new MutationObserver(() => this.recolour()).observe(document.documentElement, { attributeFilter: ["data-theme"] });
@@ -100,8 +108,8 @@ export class Sight {
     return [x, y];
   }
 
-  /** The thing under a place of the screen: what stands at a point before lines, and lines before areas. */
-  under(pixel: number[], tolerance: number): Thing | undefined {
+  /** The thing that stands at a point, nearest to a place of the screen. */
+  pointUnder(pixel: number[], tolerance: number): Thing | undefined {
     let best: Thing | undefined;
     let least = tolerance;
     for (const thing of this.things) {
@@ -111,6 +119,12 @@ export class Sight {
       const away = Math.hypot(x - (pixel[0] ?? 0), y - (pixel[1] ?? 0)) + weight;
       if (away < least) [best, least] = [thing, away];
     }
+    return best;
+  }
+
+  /** The thing under a place of the screen: what stands at a point before lines, and lines before areas. */
+  under(pixel: number[], tolerance: number): Thing | undefined {
+    const best = this.pointUnder(pixel, tolerance);
     if (best) return best;
     const found = this.map.getFeaturesAtPixel(pixel, { hitTolerance: tolerance / 2 }).map((one) => one.get("path") as string | undefined);
     const hit = found.map((path) => this.thing(path)).filter((one): one is Thing => one !== undefined);
@@ -119,12 +133,35 @@ export class Sight {
     return hit.sort((a, b) => rank(a) - rank(b))[0];
   }
 
+  showPins(pins: readonly Pin[]): void {
+    this.pins = pins;
+    this.pinned.clear(true);
+    this.pinned.addFeatures(
+      pins.map(({ at }) => {
+        const feature = new Feature(new Point([...at]));
+        feature.setStyle(looks.pin(this.look));
+        return feature;
+      }),
+    );
+  }
+
+  /** The photograph whose pin is nearest to a place of the screen. */
+  pinUnder(pixel: number[], tolerance: number): string | undefined {
+    const apart = ({ at }: Pin): number => {
+      const [x, y] = this.pixel(at);
+      return Math.hypot(x - (pixel[0] ?? 0), y - (pixel[1] ?? 0));
+    };
+    const [nearest] = this.pins.filter((one) => apart(one) < tolerance).sort((one, other) => apart(one) - apart(other));
+    return nearest?.photo;
+  }
+
   recolour(): void {
     this.look = looks.inks();
     this.sheet.look = this.look;
     this.sheet.changed();
     if (this.drawn) this.showGround(this.drawn);
     this.showThings();
+    this.showPins(this.pins);
   }
 
   private showGround(drawn: Drawn): void {

@@ -92,3 +92,9 @@ export function bar(frame: Frame, system: System): { readonly long: number; read
   const round = [5, 2, 1].map((one) => one * power).find((one) => one <= most) ?? power;
   return { long: round * unit * frame.scale, words: `${Number(round.toPrecision(1))} ${label}` };
 }
+
+/** A place that a finger pointed at, in words. */
+export function spotWords([east, north]: Plan, system: System): string {
+  const [unit, per] = system === "US" ? ["ft", FOOT] : ["m", 1];
+  return `${(east / per).toFixed(1)} ${unit}, ${(north / per).toFixed(1)} ${unit}`;
+}

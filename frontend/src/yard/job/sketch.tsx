@@ -4,7 +4,7 @@ import type { JSX } from "preact";
 import type { Plan } from "../ties";
 import type { System } from "../units";
 import type { YardBook } from "./book";
-import { WIDE, bar, byNearness, framed, labelled, type Named } from "./drawing";
+import { WIDE, bar, byNearness, framed, labelled, spotWords, type Named } from "./drawing";
 import { list, mapping, standing, text, type Json } from "./path";
 import { fine, levelsKnown, placeTold, spotsOf, systemOf, type Spot } from "./reckon";
 
@@ -139,9 +139,4 @@ function pinsOf(book: YardBook, record: Json): Mark[] {
     const at = placeTold(record, words);
     return at ? [{ name: `${n}`, at, kind: "pin" as const }] : [];
   });
-}
-
-function spotWords([east, north]: Plan, system: System): string {
-  const [unit, per] = system === "US" ? ["ft", 0.3048] : ["m", 1];
-  return `${(east / per).toFixed(1)} ${unit}, ${(north / per).toFixed(1)} ${unit}`;
 }

@@ -30,7 +30,7 @@ def photos(request: Request, who: Asker, store: OpenStore, id: str, off: bool = 
     hung = [one for one in files.attachments(store, who.firm, id, archived=True) if shown_here(one)]
     there = [one for one in reversed(hung) if one.archived is off]
     return job_page(
-        at_job(id, request, who, store), "photos", "photos.html", off=off,
+        at_job(id, request, who, store), "photos", "photos.html", off=off, pictured=PICTURES,
         pictures=[one for one in there if one.media_type in PICTURES],
         others=[one for one in there if one.media_type not in PICTURES],
         taken_off=sum(one.archived for one in hung),

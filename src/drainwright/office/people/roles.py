@@ -56,6 +56,7 @@ _NEEDED = tuple(
         (r"/jobs/[^/]+/after/files/as-built\.json", Act.PRICES, Act.MEASURE),
         (r"/jobs/[^/]+/facts/(?:lot|house|walls|ground)", Act.READ, Act.MEASURE),
         (r"/jobs/[^/]+/(?:yard|operations|attachments|photos|hours|after)(?:/.*)?", Act.READ, Act.MEASURE),
+        (r"/attachments/[^/]+", Act.READ, Act.MEASURE),  # what is said of a photograph; files beside a job ask for more
         (r"/jobs/[^/]+/plan/draft", Act.READ, Act.READ),  # asks only
         (r"/jobs/new", Act.EDIT, Act.EDIT),
         (r"/jobs", Act.READ, Act.MEASURE),  # who measures begins a job by its first visit, and tells nothing else of it
