@@ -5,15 +5,22 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import httpx
 import pytest
 
 from drainwright.design import Design
+from drainwright.job.proof import read_proof_text
+from drainwright.office.after import SORTS, recorded
+from drainwright.office.store.beside import BESIDE
+from drainwright.office.store.files import PROOF, attachments
 from drainwright.office.store.opening import Store
+from drainwright.office.who import person_here
 
 from .browser import SIZES, Served, watched
 from .finished import choked
 from .stored import keep_example
 from .test_browser import until
+from .test_uploads import picture
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -124,3 +131,68 @@ def note(page: Page, run: str, upper: str, lower: str) -> None:
     page.fill("#upper", upper)
     page.fill("#lower", lower)
     form.get_by_role("button", name="Note it").click()
+
+
+def test_a_photograph_of_a_checkpoint_waits_for_a_signal_and_another_at_the_same_is_settled(
+    browser: Browser, served: Served, kept: Store, tmp_path: Path
+) -> None:
+    job = keep_example(kept, "block-wall-house")
+    way = f"{served.address}/jobs/{job}/after/proof"
+    file = tmp_path / "stone.png"
+    file.write_bytes(picture())
+    no_picture = tmp_path / "torn.jpg"
+    no_picture.write_bytes(b"\xff\xd8\xff torn")
+    context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True)
+    context.set_default_timeout(30_000)
+    page = context.new_page()
+    wrong = watched(page, served.address)
+    page.goto(way)
+    assert until(page, "navigator.serviceWorker.controller !== null")
+    page.reload()
+    context.set_offline(True)
+    page.reload()
+    for one, count in ((file, 1), (no_picture, 2)):
+        page.select_option("#checkpoint", str(count))
+        page.set_input_files("#photo", one)
+        page.get_by_role("button", name="Take it in").tap()
+        page.get_by_text(f"{count} on this phone").wait_for()
+    page.reload()
+    page.locator("#on-phone img").nth(1).wait_for()
+    other = {"photo": ("theirs.png", picture(), "image/png")}
+    assert named_at(kept, job) == {}
+    with httpx.Client(base_url=served.address) as client:
+        token = client.get("/api/v1/form-token").json()["form_token"]
+        client.post(f"/jobs/{job}/after/proof/photos", data={"base": "0", "checkpoint": "1", "form_token": token},
+                    files=other)  # fmt: skip
+    assert named_at(kept, job) == {1: "checkpoint-1.jpg"}
+    context.set_offline(False)
+    page.get_by_text("1 not taken by the office").wait_for()
+    page.get_by_text("Not taken by the office: ").wait_for()  # the torn one, with its reason
+    assert len(pictures(kept, job)) == 2
+    page.get_by_role("button", name="Throw it away").tap()
+    page.get_by_role("link", name="Look at them and choose").tap()
+    page.get_by_role("button", name="Take mine").tap()
+    page.get_by_text("Nothing waits for a choice").wait_for()
+    assert until(page, "document.querySelector('.bar').innerText.includes('All sent')")
+    [mine] = named_at(kept, job).values()
+    assert mine.startswith("checkpoint-1-")
+    assert mine in pictures(kept, job)
+    page.goto(way)
+    page.get_by_text("What is noted").click()
+    page.get_by_role("button", name="Take out Photograph of checkpoint 1").tap()
+    page.wait_for_url("**/after/proof?saved=3")
+    assert named_at(kept, job) == {}
+    assert len(pictures(kept, job)) == 2  # both still hang on the job
+    assert [one for one in wrong if "422" not in one] == []
+    context.close()
+
+
+def pictures(kept: Store, job: str) -> list[str]:
+    """The names of the photographs that hang on a job."""
+    return [one.name for one in attachments(kept, person_here(kept).firm, job) if one.kind not in (BESIDE, PROOF)]
+
+
+def named_at(kept: Store, job: str) -> dict[int, str]:
+    """The photographs that the proof of a job names, by checkpoint."""
+    found = recorded(kept, person_here(kept).firm, job, SORTS["proof"])
+    return {} if found is None else {one.checkpoint: one.file for one in read_proof_text(found.text).proof.photos}

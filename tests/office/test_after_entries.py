@@ -209,3 +209,20 @@ def test_the_stage_that_a_record_tells() -> None:
     assert stage_that_follows("handed over", "proof", {"job": "A"}, passes=True) is None
     assert stage_that_follows("handed over", "season", {"job": "A"}, passes=False) == "serviced"
     assert stage_that_follows("called", "visits", {}, passes=False) is None
+
+
+def test_the_photograph_of_a_checkpoint_is_named_put_otherwise_and_taken_out_by_what_stood_there(
+    here: Office, job: str
+) -> None:
+    way, one, other = "after.proof.photo", {"checkpoint": "2", "file": "a.jpg"}, {"checkpoint": "2", "file": "b.jpg"}
+    assert sent(here, job, {"path": way, "value": one, "was": None})[0]["state"] == "applied"
+    (late,) = sent(here, job, {"path": way, "value": other, "was": None})
+    assert (late["state"], late["theirs"]) == ("conflict", one)
+    (mine,) = sent(here, job, {"path": way, "value": other, "was": late["theirs"]})  # as a person chose
+    assert mine["state"] == "applied"
+    assert record_of(here, job, "proof")["photos"] == [{"checkpoint": 2, "file": "b.jpg"}]
+    assert sent(here, job, {"path": way, "value": None, "was": one})[0]["state"] == "conflict"
+    assert sent(here, job, {"path": way, "value": None, "was": other})[0]["state"] == "applied"
+    assert "photos" not in record_of(here, job, "proof")
+    (bare,) = sent(here, job, {"path": way, "value": {"checkpoint": "2"}, "was": None})
+    assert (bare["state"], bare["expected"]) != ("applied", None)

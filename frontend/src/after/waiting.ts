@@ -1,5 +1,6 @@
 // Entries after the job in the queue of the yard's pages: kept on the device until the office has answered each.
-import { BrowserDrawer, openDatabase } from "../offline/drawer";
+import { Album, MOST, fileOf, type AtCheckpoint, type Photo } from "../offline/album";
+import { BrowserDrawer, openDatabase, type Database } from "../offline/drawer";
 import { readAnswer, type Kept } from "../offline/operation";
 import { postToOffice } from "../offline/post";
 import { Queue } from "../offline/queue";
@@ -10,17 +11,21 @@ class Waiting {
   private readonly job: string;
   private readonly record: string;
   private readonly parts: Readonly<Record<string, Part>>;
+  private readonly album: Album;
   private kept: readonly Kept[] = [];
+  private photos: readonly Photo[] = []; // of checkpoints
+  private readonly shown: string[] = []; // addresses of the pictures on the page
   private saving = 0; // number of the last saving that has an entry from here
 
   constructor(
     private readonly place: HTMLElement,
-    drawer: BrowserDrawer,
+    database: Database,
   ) {
     this.job = place.dataset["job"] ?? "";
     this.record = place.dataset["after"] ?? "";
     this.parts = JSON.parse(place.dataset["parts"] ?? "{}") as Record<string, Part>;
-    this.queue = new Queue(drawer, async (job, operations) => {
+    this.album = new Album(this.job, database);
+    this.queue = new Queue(new BrowserDrawer(database), async (job, operations) => {
       const answers = await postToOffice(job, operations);
       const mine = new Set(operations.filter(({ path }) => path.startsWith(this.way(""))).map(({ id }) => id));
       for (const answer of answers.map(readAnswer)) if (answer?.state === "applied" && mine.has(answer.id)) this.saving = Math.max(this.saving, answer.revision);
@@ -33,8 +38,9 @@ class Waiting {
     for (const form of document.querySelectorAll<HTMLFormElement>("form[data-typed]")) this.watch(form);
     for (const form of document.querySelectorAll<HTMLFormElement>("form[data-out]")) form.addEventListener("submit", (event) => void this.takenOut(event, form));
     for (const way of document.querySelectorAll<HTMLAnchorElement>("a[data-change]")) way.addEventListener("click", (event) => this.changes(event, way));
+    for (const form of document.querySelectorAll<HTMLFormElement>("form[data-photo]")) form.addEventListener("submit", (event) => void this.taken(event, form));
     addEventListener("online", () => void this.send());
-    if (this.waiting.length) await this.send();
+    if (this.waiting.length || this.photos.length) await this.send();
   }
 
   private way(part: string): string {
@@ -94,6 +100,42 @@ class Waiting {
     if (entry) await this.add(form, entry.dataset["part"] ?? "", JSON.parse(entry.dataset["texts"] ?? "{}") as Texts, true);
   }
 
+  /** A photograph of a checkpoint is kept here, and goes with the others. */
+  private async taken(event: SubmitEvent, form: HTMLFormElement): Promise<void> {
+    event.preventDefault();
+    const [input, choice] = [form.querySelector<HTMLInputElement>("input[type=file]"), form.querySelector<HTMLSelectElement>("select")];
+    const picture = input?.files?.[0];
+    const checkpoint = choice?.value ?? "";
+    if (!picture) return this.wrong(form, "Found no picture; expected a photograph (JPEG, PNG or WebP).");
+    if (picture.size > MOST) return this.wrong(form, `Found ${(picture.size / 1e6).toFixed(0)} MB; the office takes 20 MB at most. Take it smaller.`);
+    const last = this.photos.filter(({ proves, refused }) => proves?.checkpoint === checkpoint && refused === undefined).at(-1);
+    const was = last ? { checkpoint, file: fileOf(last) } : (this.standing("photo", { checkpoint }) as AtCheckpoint | null);
+    try {
+      await this.album.keep({ id: crypto.randomUUID(), pin: "", note: "", picture, proves: { checkpoint, was, made: new Date().toISOString() } });
+    } catch {
+      return this.unkept(form);
+    }
+    form.querySelector(".error")?.remove();
+    if (input) input.value = "";
+    await this.look();
+    await this.send();
+    this.place.scrollIntoView({ block: "center" });
+  }
+
+  /** This device keeps nothing: with a signal the form goes by itself; without one what was typed stays in it. */
+  private unkept(form: HTMLFormElement): void {
+    if (navigator.onLine) form.submit();
+    else this.wrong(form, "This phone has no room left, and there is no signal. It still stands in the form: make room, or wait for a signal, then press the button again.");
+  }
+
+  private wrong(form: HTMLFormElement, words: string): void {
+    form.querySelector(".error")?.remove();
+    const error = made("p", words);
+    error.className = "error";
+    error.setAttribute("role", "alert");
+    form.querySelector(".row-ways")?.before(error);
+  }
+
   private changes(event: MouseEvent, way: HTMLAnchorElement): void {
     const entry = way.closest<HTMLElement>("[data-part]");
     const name = entry?.dataset["part"] ?? "";
@@ -113,8 +155,7 @@ class Waiting {
     try {
       ({ id } = await this.queue.add(this.job, this.way(name), out ? null : texts, was));
     } catch {
-      form.submit(); // this device keeps nothing: the form goes by itself
-      return;
+      return this.unkept(form);
     }
     await this.look();
     await this.send();
@@ -123,16 +164,18 @@ class Waiting {
     if (answer?.state === "refused") {
       await this.queue.settle(id, this.job, "theirs"); // it still stands in the form
       await this.look();
-      const error = made("p", `Found ${answer.found}; expected ${answer.expected}.${answer.hint ? ` ${answer.hint}` : ""}`);
-      error.className = "error";
-      error.setAttribute("role", "alert");
-      form.querySelector(".row-ways")?.before(error);
+      this.wrong(form, `Found ${answer.found}; expected ${answer.expected}.${answer.hint ? ` ${answer.hint}` : ""}`);
     } else this.place.scrollIntoView({ block: "center" });
   }
 
   private async send(): Promise<void> {
     if (!navigator.onLine) return; // what never left the device can be taken back
     this.saving = 0;
+    try {
+      await this.album.send(); // first: no entry shall name a picture that the office does not have
+    } catch (error) {
+      console.info("Photographs go on waiting:", error);
+    }
     await this.queue.send(this.job);
     await this.look();
     if (this.saving > 0) location.assign(`${location.pathname}?saved=${this.saving}`);
@@ -140,6 +183,8 @@ class Waiting {
 
   private async look(): Promise<void> {
     this.kept = await this.queue.all(this.job);
+    this.photos = this.record === "proof" ? (await this.album.all()).filter(({ proves }) => proves) : [];
+    for (const address of this.shown.splice(0)) URL.revokeObjectURL(address);
     const unsettled = this.mine.filter(({ state, answer }) => state !== "waiting" && answer);
     const shown: HTMLElement[] = [];
     if (unsettled.length) {
@@ -149,17 +194,30 @@ class Waiting {
       notice.append(made("p", unsettled.map((one) => wordsOf(this.partOf(one)[1], (one.value ?? one.was ?? {}) as Texts)).join(" · ")), made("p", "", way));
       shown.push(notice);
     }
-    if (this.waiting.length) {
-      const notice = box("caution", `${this.waiting.length} on this phone`);
+    const count = this.waiting.length + this.photos.length;
+    if (count) {
+      const notice = box("caution", `${count} on this phone`);
       notice.append(made("p", "They go to the office when there is a signal."));
       const list = document.createElement("ul");
       list.className = "plain";
       for (const one of this.waiting) list.append(this.row(one));
+      for (const one of this.photos) list.append(this.picture(one));
       const send = button("Send", () => void this.send());
       notice.append(list, made("p", "", send));
       shown.push(notice);
     }
     this.place.replaceChildren(...shown);
+  }
+
+  private picture(one: Photo): HTMLElement {
+    const address = URL.createObjectURL(one.picture);
+    this.shown.push(address);
+    const words = `${this.parts["photo"]?.title ?? "Photograph"} ${one.proves?.checkpoint ?? ""}`;
+    const image = Object.assign(document.createElement("img"), { src: address, alt: words, className: "small-photo" });
+    const row = made("li", "", image, made("p", words));
+    if (one.refused !== undefined) row.append(Object.assign(made("p", `Not taken by the office: ${one.refused}`), { className: "error" }));
+    row.append(button(one.refused === undefined ? "Take it back" : "Throw it away", () => void this.album.drop(one.id).then(() => this.look())));
+    return row;
   }
 
   private row(one: Kept): HTMLElement {
@@ -193,5 +251,5 @@ function box(kind: string, title: string): HTMLElement {
 const place = document.getElementById("on-phone");
 if (place) {
   // Where the browser keeps nothing, the forms go by themselves as they always did.
-  openDatabase().then((database) => new Waiting(place, new BrowserDrawer(database)).open()).catch((error: unknown) => console.warn("Entries wait for a signal on no page:", error));
+  openDatabase().then((database) => new Waiting(place, database).open()).catch((error: unknown) => console.warn("Entries wait for a signal on no page:", error));
 }

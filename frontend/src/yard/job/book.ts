@@ -1,10 +1,10 @@
 // A job's record on this device: as the office last had it, and over that what was typed here and is not there yet.
+import { Album, type Photo } from "../../offline/album";
 import { begunHere, giveToOffice, type First } from "../../offline/beginning";
 import { BrowserDrawer, type Database } from "../../offline/drawer";
 import type { Kept } from "../../offline/operation";
 import { postToOffice } from "../../offline/post";
 import { Queue } from "../../offline/queue";
-import { Photos, type Photo } from "./photos";
 import { changed, same, standing, type Json } from "./path";
 
 /** The record as the office had it. */
@@ -38,7 +38,7 @@ export class YardBook {
   none = false;
   /** Whether the job began here, and the office does not have it yet. */
   begun = false;
-  private readonly album: Photos;
+  private readonly album: Album;
   private readonly queue: Queue;
   private readonly listeners = new Set<() => void>();
   private timer: ReturnType<typeof setTimeout> | undefined;
@@ -47,7 +47,7 @@ export class YardBook {
     readonly job: string,
     private readonly database: Database,
   ) {
-    this.album = new Photos(job, database);
+    this.album = new Album(job, database);
     this.queue = new Queue(new BrowserDrawer(database), async (id, operations) => {
       const answers = await postToOffice(id, operations);
       const taken = new Set(answers.flatMap((one) => ((one as { state?: string }).state === "applied" ? [(one as { id: string }).id] : [])));
@@ -167,7 +167,7 @@ export class YardBook {
         this.reached = sent.stopped === undefined;
       }
       if (this.reached !== false || !this.waiting.length) await this.fetch();
-      if (this.reached) await this.album.send();
+      if (this.reached && (await this.album.send())) this.reached = (await this.queue.send(this.job)).stopped === undefined;
     } catch (error) {
       this.reached = false;
       // The office was there and said no: it is told why. Where there is no network nothing is amiss.

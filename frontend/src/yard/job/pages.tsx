@@ -52,7 +52,7 @@ function Bar({ book }: { book: YardBook }): JSX.Element {
   const words = book.sending ? "Sending…" : book.none ? `The office has no such job. ${book.known ? "What was typed stays on this phone." : ""}` : book.reached === false ? `No office just now. ${seen}` : seen;
   return (
     <div class="bar">
-      <p role="status"><strong>{count ? `${count} on this phone` : book.known ? "All sent" : "Nothing on this phone"}</strong><br />{words}</p>
+      <p role="status"><strong>{count ? `${count} on this phone` : book.unsettled.length ? `${book.unsettled.length} not taken by the office` : book.known ? "All sent" : "Nothing on this phone"}</strong><br />{words}</p>
       <div class="row-ways">
         {book.last && <button type="button" class="button quiet" onClick={() => void book.undo()}>Undo</button>}
         <button type="button" class="button" disabled={book.sending} onClick={() => void book.send()}>Send</button>

@@ -1,72 +1,11 @@
-// Photos: kept on the phone until the office has them; each goes as a whole, and once.
+// Photos of the yard: taken, pinned by a tap on the sketch, and seen while they wait on the phone.
 import { useEffect, useState } from "preact/hooks";
 import type { JSX } from "preact";
-import type { Database } from "../../offline/drawer";
-import { formToken } from "../../offline/post";
+import { MOST, type Photo } from "../../offline/album";
 import type { YardBook } from "./book";
 import { Field, Told, useDraft } from "./parts";
 import { systemOf } from "./reckon";
 import { Ground } from "./sketch";
-
-export interface Photo {
-  readonly id: string;
-  readonly pin: string;
-  readonly note: string;
-  readonly picture: Blob;
-  /** Why the office did not take it. */
-  readonly refused?: string;
-}
-
-const MOST = 20_000_000; // what the office takes of one file [bytes]
-
-/** The photos of a job that the office does not have yet. */
-export class Photos {
-  constructor(
-    private readonly job: string,
-    private readonly database: Database,
-  ) {}
-
-  private get prefix(): string {
-    return `photo ${this.job} `;
-  }
-
-  async all(): Promise<Photo[]> {
-    const range = IDBKeyRange.bound(this.prefix, `${this.prefix}\uffff`);
-    return (await this.database.getAll("sheets", range)) as Photo[];
-  }
-
-  async keep(photo: Photo): Promise<void> {
-    await this.database.put("sheets", photo, `${this.prefix}${photo.id}`);
-  }
-
-  async drop(id: string): Promise<void> {
-    await this.database.delete("sheets", `${this.prefix}${id}`);
-  }
-
-  /** Send what waits, one by one; one that the office has from a sending whose answer was lost is not sent again. */
-  async send(): Promise<void> {
-    const waiting = (await this.all()).filter(({ refused }) => refused === undefined);
-    if (!waiting.length) return;
-    const way = `/api/v1/jobs/${encodeURIComponent(this.job)}/attachments`;
-    const listed = await fetch(`${way}?archived=true`, { headers: { accept: "application/json" }, cache: "no-store" });
-    if (!listed.ok) throw new Error(`the office answers ${listed.status}`);
-    const there = ((await listed.json()) as { name: string }[]).map(({ name }) => name);
-    for (const photo of waiting) {
-      if (!there.some((name) => name.startsWith(photo.id))) {
-        const query = new URLSearchParams({ name: `${photo.id}.jpg`, kind: "photo", pin: photo.pin, note: photo.note });
-        const headers = { "content-type": "application/octet-stream", accept: "application/json", "x-form-token": await formToken() };
-        const answer = await fetch(`${way}?${query.toString()}`, { method: "POST", headers, body: photo.picture });
-        if (answer.status === 413 || answer.status === 422) {
-          const { detail } = (await answer.json()) as { detail?: string };
-          await this.keep({ ...photo, refused: detail ?? "It is no picture that can be kept." });
-          continue;
-        }
-        if (!answer.ok) throw new Error(`the office answers ${answer.status}`);
-      }
-      await this.drop(photo.id);
-    }
-  }
-}
 
 export function Pictures({ book }: { book: YardBook }): JSX.Element {
   const [fields, change, clear] = useDraft(`draft ${book.job} photo`, { pin: "", note: "" });
@@ -105,7 +44,7 @@ function Picture({ book, photo }: { book: YardBook; photo: Photo }): JSX.Element
   return (
     <div class="whole">
       {address && <img class="photo" src={address} alt={photo.note || photo.pin || "Photo on this phone"} />}
-      <p>{[photo.pin, photo.note].filter(Boolean).join(": ")}</p>
+      <p>{[photo.proves ? `checkpoint ${photo.proves.checkpoint}` : "", photo.pin, photo.note].filter(Boolean).join(": ")}</p>
       <p class="where">on this phone</p>
       {photo.refused && <Told kind="fails" title="Not taken by the office">{photo.refused}</Told>}
       <p class="row-ways"><button type="button" class="button grave" onClick={() => void book.dropPhoto(photo.id)}>Throw this photo away</button></p>

@@ -191,7 +191,9 @@ def _made(
             replies.append(Taken(id=one.id, state="applied", revision=number))
             continue
         if not alike(one.part, there, one.was, one.units):
-            theirs = None if there is None else one.part.texts(there) if one.part.texts is not None else dict(there)
+            theirs = (
+                None if there is None else one.part.texts(there) if one.part.texts is not None else _as_texts(there)
+            )
             replies.append(Taken(id=one.id, state="conflict", revision=number, theirs=theirs, who=author))
             continue
         try:
@@ -201,6 +203,11 @@ def _made(
             first = error.problems[0]
             replies.append(_refused(one.id, f"{first.where}: {first.found}", first.expected, first.hint))
     return text, replies
+
+
+def _as_texts(entry: Entry) -> dict[str, str]:
+    """An entry that has no form, as a device sends one: what a person chooses is then told as what stood there."""
+    return {key: str(value) for key, value in entry.items()}
 
 
 def _with(text: str, one: _Typed) -> str:

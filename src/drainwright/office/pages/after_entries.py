@@ -324,7 +324,7 @@ def _signed(form: Sent, units: str) -> Entry:
 
 
 def _photo(form: Sent, units: str) -> Entry:
-    return {"checkpoint": whole(form.text("checkpoint"))}
+    return {"checkpoint": whole(form.text("checkpoint"))} | ({"file": text} if (text := form.text("file")) else {})
 
 
 def _part(
