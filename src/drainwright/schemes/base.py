@@ -72,6 +72,7 @@ class Base:
     wells: float = 0.0  # from the first dry well to the last while their place is looked for [m]
     rain_hole: Hole | None = None  # of a basin for rain alone; None: a first guess
     spills: bool = True  # a soakaway gets an overflow where there is a second way out; False: laid, it did not work
+    drains_fall: bool = True  # the footing drains by gravity; False: laid so, they did not work
     closed: frozenset[str] = frozenset()  # drawn places at which nothing may come in: a drawn pipe is too small
     known: dict[str, Any] = field(default_factory=dict, compare=False, repr=False)  # found once for all kinds
 

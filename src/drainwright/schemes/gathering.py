@@ -9,12 +9,15 @@ from dataclasses import replace
 from drainwright.field.model import Plan
 from drainwright.schemes.base import Base, Way, start_level
 from drainwright.schemes.laying import Laying, spot_place
-from drainwright.schemes.trees import Gravity, Place, Tree, by_gravity, down, reaching, tree_to
+from drainwright.schemes.trees import JOINT, Edge, Gravity, Place, Tree, by_gravity, cut, down, reaching, tree_to
 from drainwright.system.gravity import drain_ceiling
 from drainwright.system.network import Spot
 from drainwright.system.yard.wall_drains import WallDrain, room_between, wall_drains
 from drainwright.system.yard.zones import BARRIER, Zone
 
+OFF_HOUSE = 0.9144  # a pipe by the house that may go below its footing, from the walls: common practice, no source [m]
+KEEP_OFF = 8.0  # what nearer costs, against a metre of pipe in open lawn: no source [m/m]
+SHORT_LINE = 2.0  # a line is not parted into pieces shorter than this [m]
 BASIN_ROOM = 0.75  # of a line from the middle of a basin that it passes, at least [m]
 
 
@@ -30,12 +33,15 @@ def rain_places(base: Base) -> list[Place]:
     return [spot_place(base, spot, start_level(base, spot)) for spot in base.spots if spot.name not in ground]
 
 
-def ground_places(base: Base, to: Plan) -> tuple[list[WallDrain], list[Place]]:
-    """The footing drains that fall to a place, and the places where their water waits."""
+def ground_places(base: Base, to: Plan, *, within: bool = False) -> tuple[list[WallDrain], list[Place]]:
+    """The footing drains that fall to a place, and the places where their water waits.
+
+    With ``within`` they leave their walls at corners from which each keeps its fall between floor and footing.
+    """
     ceiling = drain_ceiling(base.site)
     grade, yard = base.job.criteria.minimum_grade, base.yard
     drains = [
-        wall_drains(chain, lambda at: yard.cost_between(at, to), room_between(chain, ceiling, grade))
+        wall_drains(chain, lambda at: yard.cost_between(at, to), room_between(chain, ceiling, grade), within=within)
         for chain in base.chains
     ]
     places = [
@@ -66,11 +72,63 @@ def ground_by_gravity(base: Base) -> tuple[list[WallDrain], Gravity]:
 def _nearest_by_gravity(base: Base) -> tuple[list[WallDrain], Gravity]:
     found = []
     for order, way in enumerate(base.outs):
-        drains, places = ground_places(base, way.at)
-        tree, short = reaching(base, places, way)
-        worst = short[0][1] if short else 0.0
-        found.append((round(worst, 6), order, (drains, Gravity(way=way, tree=tree, short=short))))
-    return min(found, key=lambda item: item[:2])[-1]
+        tried: list[list[WallDrain]] = []
+        for within in (False, True):
+            drains, places = ground_places(base, way.at, within=within)
+            if drains in tried:
+                continue
+            tried.append(drains)
+            if tried[1:]:
+                tree, short = reaching(_off_house(base), places, way)
+                tree = past_house(base, tree)
+            else:
+                tree, short = reaching(base, places, way)
+            worst = short[0][1] if short else 0.0
+            too_long = max((_too_long(base, drain) for drain in drains), default=0.0)
+            gravity = Gravity(way=way, tree=tree, short=short)
+            found.append((round(worst, 6), round(too_long, 6), order, len(tried), (drains, gravity)))
+    return min(found, key=lambda item: item[:4])[-1]
+
+
+def _off_house(base: Base) -> Base:
+    """The lot with a strip round the house kept clear for a pipe that goes by it deeper than its footing bears."""
+    from shapely import Polygon
+
+    if "off house" not in base.known:
+        strip = Polygon(base.site.outline).buffer(OFF_HOUSE, join_style="mitre")
+        zone = Zone(kind="wall", name="the house", shape=strip, extra=KEEP_OFF)
+        base.known["off house"] = base.yard.with_more([zone])
+    return replace(base, yard=base.known["off house"])
+
+
+def past_house(base: Base, tree: Tree) -> Tree:
+    """The tree with a joint on each line where it leaves the house behind, so that it may fall steeper from there.
+
+    A line of one grade that must go deep beyond the house would go below its footing beside it.
+    """
+    from shapely import LineString, Point, Polygon, get_coordinates
+
+    house = Polygon(base.site.outline).buffer(2.0 * OFF_HOUSE)
+    edges: list[Edge] = []
+    joints = list(tree.joints)
+    for edge in tree.edges:
+        axis = LineString(edge.route)
+        inside = axis.intersection(house)
+        last = 0.0 if inside.is_empty else max(axis.project(Point(at)) for at in get_coordinates(inside))
+        if min(last, axis.length - last) < SHORT_LINE:
+            edges.append(edge)
+            continue
+        at, above, below = cut(edge.route, last)
+        name = next(name for number in range(1, 1000) if (name := f"{JOINT}P{number}") not in dict(joints))
+        joints.append((name, at))
+        edges += [replace(edge, lower=name, route=above), Edge(upper=name, lower=edge.lower, route=below)]
+    return replace(tree, edges=tuple(edges), joints=tuple(joints))
+
+
+def _too_long(base: Base, drain: WallDrain) -> float:
+    """By how much the longer part of a drain is longer than there is fall for beside its walls [m]."""
+    room = room_between(drain.walls, drain_ceiling(base.site), base.job.criteria.minimum_grade)
+    return max(drain.longest - room, 0.0)
 
 
 def has_ground(base: Base) -> bool:
@@ -94,7 +152,9 @@ def falling(base: Base, places: Sequence[Place]) -> tuple[list[Place], Gravity]:
 
 
 def ground_lifted(base: Base) -> bool:
-    """Whether the job's own footing drains lead to its basin already."""
+    """Whether the footing drains must be lifted: the job's own lead to its basin, or laid to fall they did not work."""
+    if not base.drains_fall:
+        return True
     drawn = [line for line in base.network.lines if line.duty == "footing drain"]
     return any(base.basin in {line.lower for line in base.network.chain(drain.upper)} for drain in drawn)
 

@@ -87,7 +87,7 @@ def _laid(base: Base, key: Key, rain: Sequence[Place], into: Way | SoakPlace) ->
     if has_ground(base):
         lawful_way(base)
         drains, ground = ground_by_gravity(base)
-        if ground.short or basin_drawn(base):
+        if ground.short or basin_drawn(base) or not base.drains_fall:
             basin_allowed(base)
             way = nearest_way(base.outs, base.basin_at, base.house)
             said.append(f"ground water runs to the basin {base.basin} and is lifted to {lift(laying, base, way)}")

@@ -16,7 +16,7 @@ from drainwright.schemes.joining import overfull_joins
 from drainwright.schemes.kinds import lay
 from drainwright.schemes.model import TITLES, Key, Laid, Missing, Scheme, SchemeSet
 from drainwright.schemes.words import explained, rankings, shared, verdict
-from drainwright.schemes.working import against, helps, overflow_fails
+from drainwright.schemes.working import against, drains_fail, helps, overflow_fails
 from drainwright.system.outlets.soak_sizing import APART
 from drainwright.system.yard.basin_hole import hole_of
 from drainwright.system.yard.basin_spot import in_wedge
@@ -77,6 +77,8 @@ def schemes(job: Job, *, redraw: bool = False) -> SchemeSet:
                 missing.append(one)
         elif one.fault:
             broken.append(one)
+            if key == "gravity" and drains_fail(one.laid, one.design):
+                base = replace(base, drains_fall=False)  # so that no other kind counts on it
         elif why := same(one, found, anew=base.draft.redraw):
             missing.append(_missing(key, why))
         else:

@@ -181,7 +181,7 @@ def _past_spout(base: Base, edges: Sequence[Edge], spout: Place, joints: dict[st
     if not into:
         return list(edges)
     leader = next(edge for edge in edges if edge.upper == spout.name)
-    past, upper, lower = _cut(leader.route, min(PAST, 0.5 * route_length(leader.route)))
+    past, upper, lower = cut(leader.route, min(PAST, 0.5 * route_length(leader.route)))
     name = next(name for number in range(1, 1000) if (name := f"{JOINT}J{number}") not in joints)
     joints[name] = past
     found = [edge for edge in edges if edge not in into and edge is not leader]
@@ -192,7 +192,7 @@ def _past_spout(base: Base, edges: Sequence[Edge], spout: Place, joints: dict[st
     return found
 
 
-def _cut(route: tuple[Plan, ...], reach: float) -> tuple[Plan, tuple[Plan, ...], tuple[Plan, ...]]:
+def cut(route: tuple[Plan, ...], reach: float) -> tuple[Plan, tuple[Plan, ...], tuple[Plan, ...]]:
     """The place at a distance along a route, and the route before and after it."""
     for index in range(1, len(route)):
         (x, y), (u, v) = route[index - 1], route[index]
@@ -240,4 +240,4 @@ def by_gravity(base: Base, places: Sequence[Place]) -> Gravity:
     return min(found, key=lambda item: item[:3])[-1]
 
 
-__all__ = ["Edge", "Gravity", "Place", "Tree", "by_gravity", "down", "reaching", "star_to", "tree_to"]
+__all__ = ["JOINT", "Edge", "Gravity", "Place", "Tree", "by_gravity", "cut", "down", "reaching", "star_to", "tree_to"]

@@ -29,6 +29,18 @@ def faults(laid: Laid, findings: Iterable[Finding]) -> tuple[Finding, ...]:
     )  # fmt: skip
 
 
+def drains_fail(laid: Laid, design: Design) -> bool:
+    """Whether what does not work is a footing drain of the scheme's own, or a line that leads its water on."""
+    onward = {str(words["from"]): words for words in laid.draft.runs if words["duty"] != "footing drain"}
+    names = set()
+    for words in laid.draft.runs:
+        here = words if words["duty"] == "footing drain" else None
+        while here is not None and here["name"] not in names:
+            names.add(here["name"])
+            here = onward.get(str(here["to"]))
+    return any(finding.where in {f"works.runs.{name}" for name in names} for finding in faults(laid, design.findings))
+
+
 def against(laid: Laid, design: Design, figures: Comparison) -> str:
     """Why a scheme does not work once it is designed, in words with the number; empty where it does.
 
@@ -88,4 +100,4 @@ def helps(laid: Laid, design: Design) -> tuple[str, ...]:
     return tuple(dict.fromkeys(told))[:MOST_HELPS]
 
 
-__all__ = ["HOPELESS", "against", "faults", "helps", "overflow_fails"]
+__all__ = ["HOPELESS", "against", "drains_fail", "faults", "helps", "overflow_fails"]

@@ -81,7 +81,9 @@ def endings(chain: Sequence[SiteWall]) -> tuple[WallDrain, ...]:
     return tuple(found)
 
 
-def wall_drains(chain: Sequence[SiteWall], on: Callable[[Plan], float], room: float = math.inf) -> WallDrain:
+def wall_drains(
+    chain: Sequence[SiteWall], on: Callable[[Plan], float], room: float = math.inf, *, within: bool = False
+) -> WallDrain:
     """The drains of a chain that fall to the corner from which the way on is best.
 
     Parameters
@@ -92,6 +94,8 @@ def wall_drains(chain: Sequence[SiteWall], on: Callable[[Plan], float], room: fl
         Cost of the way on from a place, in metres of pipe. [m]
     room : float
         Longest part for which there is the least grade. [m]
+    within : bool
+        Only corners from which no part is longer than that, where there is one: the way on may cost what it will.
 
     Returns
     -------
@@ -101,7 +105,10 @@ def wall_drains(chain: Sequence[SiteWall], on: Callable[[Plan], float], room: fl
     found = [
         (round(drain.worth(on(drain.on_from), room), 6), len(drain.parts), number, drain)
         for number, drain in enumerate(endings(chain))
+        if not within or drain.longest <= room
     ]
+    if not found:
+        return wall_drains(chain, on, room)
     return min(found, key=lambda item: item[:3])[-1]
 
 
