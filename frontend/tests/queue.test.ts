@@ -132,3 +132,37 @@ test("yard pages are told from others", () => {
   for (const path of ["/yard", "/yard/", "/yard/begun", "/jobs/17/yard", "/jobs/17/yard/walk"]) assert.ok(isYardPage(path), path);
   for (const path of ["/", "/yards", "/jobs/17", "/jobs/17/yardage", "/c/yard", "/jobs/yard"]) assert.ok(!isYardPage(path), path);
 });
+
+test("what the office may have is undone by the entry that takes it out again; what never left just goes", async () => {
+  const office = new Office();
+  let lost = false;
+  const queue = queueWith(async (job, operations) => {
+    const answers = await office.post(job, operations);
+    if (lost) throw new Error("connection reset");
+    return answers;
+  });
+  const one = await queue.add("j", "a", 1, null);
+  assert.equal(await queue.undo(one, { path: "a", value: null }), "gone");
+  assert.deepEqual(await queue.all("j"), []);
+  lost = true;
+  const other = await queue.add("j", "a", 2, null);
+  await queue.send("j");
+  assert.equal(await queue.undo(other, { path: "a", value: null }), "followed");
+  lost = false;
+  await queue.send("j");
+  assert.deepEqual(office.applied.map(({ value, was }) => [value, was]), [[2, null], [null, 2]]);
+});
+
+test("what was taken back and did not come to stand asks nobody to choose", async () => {
+  let down = true;
+  const queue = queueWith(async (_job, operations) => {
+    if (down) throw new TypeError("failed to fetch");
+    return operations.map(({ id }) => ({ id, state: "conflict", revision: 3, theirs: 9, who: "Ann" }));
+  });
+  const one = await queue.add("j", "a", 1, null);
+  await queue.send("j");
+  await queue.undo(one, { path: "a", value: null });
+  down = false;
+  await queue.send("j");
+  assert.deepEqual(await queue.all("j"), []);
+});

@@ -89,6 +89,17 @@ def test_what_was_overtaken_is_a_conflict_and_the_others_are_made(client: TestCl
     assert sent(client, job, again)[0]["state"] == "applied"
 
 
+def test_the_only_row_of_a_list_is_taken_out(client: TestClient, job: str) -> None:
+    """It was answered with a fault of the office, and every entry behind it waited on the phone for ever."""
+    row = {"what": "gas", "by": "owner"}
+    (added,) = sent(client, job, edit("utilities_absent[+]", row))
+    assert added["state"] == "applied"
+    gone = edit("utilities_absent[0]", None, row)
+    (answer, other) = sent(client, job, gone, edit("survey.tape_accuracy", "1 in"))
+    assert (answer["state"], other["state"]) == ("applied", "applied")
+    assert not said(text_now(client, job)).get("utilities_absent")
+
+
 def test_one_name_given_by_two_phones_is_a_conflict_and_rows_of_both_stand(client: TestClient, job: str) -> None:
     row = edit("survey.level_book[+]", {"point": "A", "intermediate": "4 ft"})
     sent(client, job, edit("survey.points[W1]", {"name": "W1", "east": "3 ft", "north": "4 ft"}), row)

@@ -202,7 +202,7 @@ def test_an_answer_that_was_lost_does_no_harm(browser: Browser, served: Served) 
     page.locator(".bar", has_text="No office just now").wait_for()
     assert lost == [200]
     assert "1 on this phone" in page.locator(".bar").inner_text()
-    assert page.get_by_role("button", name="Undo").count() == 0  # the office may have it
+    assert page.get_by_role("button", name="Undo").count() == 0  # not as what never left
     page.unroute("**/operations")
     page.get_by_role("button", name="Send", exact=True).tap()
     page.locator(".bar", has_text="All sent").wait_for()
@@ -238,6 +238,42 @@ def test_the_last_entry_is_taken_back_and_half_a_form_outlives_a_reload(browser:
     page.reload()
     page.locator("#level-reading").wait_for()
     assert page.input_value("#level-reading") == "3.8"
+    page.context.close()
+
+
+def test_an_entry_that_the_office_has_or_may_have_is_undone_by_one_of_its_own(browser: Browser, served: Served) -> None:
+    job = begun(served, SMALL_BOOK)
+    page = phone(browser, served, job)
+
+    def rows() -> Any:
+        return editing.said(now(served, job))["survey"].get("level_book", [])
+
+    def lose(route: Any) -> None:
+        route.fetch()  # the office takes it, the phone never hears of it
+        route.abort()
+
+    page.route("**/operations", lose)
+    part(page, "levels")
+    fill(page, level_reading="5.42")
+    press(page, "Add this reading", 1)
+    page.locator(".bar", has_text="No office just now").wait_for()
+    assert len(rows()) == 1
+    with page.expect_event("requestfailed"):
+        page.get_by_role("button", name="Take out the last entry").tap()
+    page.locator(".bar", has_text="The office may have it: an entry of its own takes it out again").wait_for()
+    assert page.locator(".entries li").count() == 0
+    page.unroute("**/operations")
+    page.get_by_role("button", name="Send", exact=True).tap()
+    page.locator(".bar", has_text="All sent").wait_for()
+    assert rows() == []
+    fill(page, level_reading="5.43")
+    press(page, "Add this reading", 1)
+    page.locator(".bar", has_text="All sent").wait_for()
+    page.reload()  # what was sent is remembered
+    page.get_by_role("button", name="Take out the last entry").tap()
+    page.locator(".bar", has_text="The office has it").wait_for()
+    page.locator(".bar", has_text="All sent").wait_for()
+    assert rows() == []
     page.context.close()
 
 

@@ -216,6 +216,7 @@ class Waiting {
     const image = Object.assign(document.createElement("img"), { src: address, alt: words, className: "small-photo" });
     const row = made("li", "", image, made("p", words));
     if (one.refused !== undefined) row.append(Object.assign(made("p", `Not taken by the office: ${one.refused}`), { className: "error" }));
+    if (one.tried) row.append(made("p", "A try to send it was made: if the office has it already, it hangs on the job and proves nothing."));
     row.append(button(one.refused === undefined ? "Take it back" : "Throw it away", () => void this.album.drop(one.id).then(() => this.look())));
     return row;
   }
@@ -223,7 +224,8 @@ class Waiting {
   private row(one: Kept): HTMLElement {
     const words = wordsOf(this.partOf(one)[1], (one.value ?? one.was ?? {}) as Texts);
     const row = made("li", one.value === null ? `Taken out: ${words}` : words);
-    if (!one.tried) row.append(" ", button("Take it back", () => void this.queue.takeBack(one.id, this.job).then(() => this.look())));
+    if (one.undoes !== undefined) row.append(" (takes back what the office may have)");
+    else if (!this.waiting.some(({ undoes }) => undoes === one.id)) row.append(" ", button("Take it back", () => void this.queue.undo(one, { path: one.path, value: one.was }).then(() => this.look())));
     return row;
   }
 }

@@ -10,6 +10,8 @@ export interface Photo {
   readonly pin: string;
   readonly note: string;
   readonly picture: Blob;
+  /** It left the device at least once; the office may have it although no answer came. */
+  readonly tried?: true;
   /** Why the office did not take it. */
   readonly refused?: string;
   /** Of a checkpoint after the job: its number, what was named there when it was taken, and when that was. */
@@ -77,6 +79,7 @@ export class Album {
         const note = photo.proves ? `checkpoint ${photo.proves.checkpoint}` : photo.note;
         const query = new URLSearchParams({ name: fileOf(photo), kind: "photo", pin: photo.pin, note });
         const headers = { "content-type": "application/octet-stream", accept: "application/json", "x-form-token": await formToken() };
+        if (!photo.tried) await this.keep({ ...photo, tried: true });
         const answer = await fetch(`${way}?${query.toString()}`, { method: "POST", headers, body: photo.picture });
         if (answer.status === 413 || answer.status === 422) {
           const { detail } = (await answer.json()) as { detail?: string };

@@ -6,7 +6,7 @@ export const PAGES = "yard-pages";
 
 /** What the office told of a job, as the yard's pages keep it; all else on the device was typed here. */
 function isOffices(key: string): boolean {
-  return /^(?:record|still) /.test(key);
+  return /^(?:record|sent|still) /.test(key);
 }
 
 /** How many entries and photos on this device the office does not have. */

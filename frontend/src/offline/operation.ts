@@ -23,6 +23,8 @@ export interface Kept extends Operation {
   readonly state: State;
   /** It left the device at least once; the office may have it although no answer came. */
   readonly tried?: true;
+  /** The id of the operation that this one takes back. */
+  readonly undoes?: string;
   /** What the office said of it. */
   readonly answer?: Answer;
 }

@@ -5,6 +5,12 @@ import { readAnswer, type Answer, type Kept, type Operation } from "./operation"
 /** Sends operations to the office: gives its answers, or throws where there is no network or no sense in the answer. */
 export type Post = (job: string, operations: readonly Operation[]) => Promise<readonly unknown[]>;
 
+/** What takes an entry back: where it stands, and what stood there before it. */
+export interface Against {
+  readonly path: string;
+  readonly value: unknown;
+}
+
 export const MOST_AT_ONCE = 100;
 
 /** What a round of sending came to. */
@@ -32,9 +38,9 @@ export class Queue {
   ) {}
 
   /** Keep a change; when the promise is done it is on the device. */
-  async add(job: string, path: string, value: unknown, was: unknown): Promise<Operation> {
+  async add(job: string, path: string, value: unknown, was: unknown, undoes?: string): Promise<Operation> {
     const operation: Operation = { id: this.newId(), job, path, value, was, made: this.now().toISOString() };
-    await this.drawer.add({ ...operation, state: "waiting" });
+    await this.drawer.add({ ...operation, state: "waiting", ...(undoes === undefined ? {} : { undoes }) });
     return operation;
   }
 
@@ -71,6 +77,16 @@ export class Queue {
     return true;
   }
 
+  /**
+   * Undo an entry: one that never left the device goes; one that the office may have is followed by the entry that takes it
+   * out again, so that nothing hangs on which of both came there. Says which of the two was done.
+   */
+  async undo(one: Operation, against: Against): Promise<"gone" | "followed"> {
+    if (await this.takeBack(one.id, one.job)) return "gone";
+    await this.add(one.job, against.path, against.value, one.value, one.id);
+    return "followed";
+  }
+
   private async round(job: string): Promise<Sent> {
     const counts = { applied: 0, conflicts: 0, refused: 0 };
     const tried = new Set<string>();
@@ -98,6 +114,13 @@ export class Queue {
     if (answer.state === "applied") {
       await this.drawer.drop(one.id);
       counts.applied += 1;
+      return;
+    }
+    const against = (await this.drawer.of(one.job)).find(({ undoes }) => undoes === one.id);
+    if (against) {
+      // It did not come to stand, and was taken back meanwhile: nothing is left to choose.
+      await this.drawer.drop(against.id);
+      await this.drawer.drop(one.id);
       return;
     }
     await this.drawer.mark({ ...one, state: answer.state, answer });

@@ -2,10 +2,10 @@
 import { Album, type Photo } from "../../offline/album";
 import { begunHere, giveToOffice, type First } from "../../offline/beginning";
 import { BrowserDrawer, type Database } from "../../offline/drawer";
-import type { Kept } from "../../offline/operation";
+import type { Kept, Operation } from "../../offline/operation";
 import { postToOffice } from "../../offline/post";
-import { Queue } from "../../offline/queue";
-import { changed, same, standing, type Json } from "./path";
+import { Queue, type Against } from "../../offline/queue";
+import { changed, list, same, standing, type Json } from "./path";
 
 /** The record as the office had it. */
 interface Base {
@@ -22,6 +22,10 @@ export interface Still {
   readonly missing: readonly string[];
 }
 
+/** An entry that the office has. */
+type Sent = Operation & { readonly undoes?: string };
+
+const REMEMBERED = 20; // of what was sent, for undoing
 const EMPTY: Base = { revision: 0, record: {}, at: "" };
 const PAUSE = 700; // after the last typing, before it is sent [ms]
 
@@ -32,12 +36,15 @@ export class YardBook {
   still: Still | null = null;
   photos: readonly Photo[] = [];
   trouble = "";
+  /** What became of the last undoing. */
+  undone = "";
   sending = false;
   reached: boolean | null = null;
   /** Whether the office was asked and has no such job, or none for who asks. */
   none = false;
   /** Whether the job began here, and the office does not have it yet. */
   begun = false;
+  private sent: readonly Sent[] = [];
   private readonly album: Album;
   private readonly queue: Queue;
   private readonly listeners = new Set<() => void>();
@@ -55,6 +62,9 @@ export class YardBook {
       let record = this.base.record;
       for (const one of operations) if (taken.has(one.id) && ofJob(one)) record = changed(record, one.path, one.value as Json);
       await this.keep({ ...this.base, record });
+      const known = await this.queue.all(id);
+      const sent = operations.filter((one) => taken.has(one.id) && ofJob(one)).map((one): Sent => ({ ...one, undoes: known.find((other) => other.id === one.id)?.undoes ?? "" }));
+      if (sent.length) await this.remember(sent);
       return answers;
     });
   }
@@ -64,6 +74,7 @@ export class YardBook {
     const here = begun ? { revision: 0, record: recordOf(begun.first), at: begun.at } : EMPTY;
     this.base = ((await this.database.get("sheets", `record ${this.job}`)) as Base | undefined) ?? here;
     this.still = ((await this.database.get("sheets", `still ${this.job}`)) as Still | undefined) ?? null;
+    this.sent = ((await this.database.get("sheets", `sent ${this.job}`)) as readonly Sent[] | undefined) ?? [];
     await this.look();
     addEventListener("online", () => void this.send());
     addEventListener("offline", () => this.told());
@@ -100,6 +111,7 @@ export class YardBook {
     try {
       await this.queue.add(this.job, path, value, was);
       this.trouble = "";
+      this.undone = "";
     } catch (error) {
       this.trouble = refusal(error);
       this.told();
@@ -111,16 +123,48 @@ export class YardBook {
     return true;
   }
 
-  /** Take back the last entry that is only on this phone. */
+  /** Undo the last entry: where the office may have it, by an entry of its own. */
   async undo(): Promise<void> {
     const last = this.last;
-    if (last && (await this.queue.takeBack(last.id, this.job))) await this.look();
+    if (!last) return;
+    const known = !this.waiting.some(({ id }) => id === last.id);
+    try {
+      const done = await this.queue.undo(last, this.against(last));
+      this.undone = done === "gone" ? "Taken back: it never left this phone." : `${known ? "The office has it" : "The office may have it"}: an entry of its own takes it out again.`;
+      this.trouble = "";
+    } catch (error) {
+      this.trouble = refusal(error);
+    }
+    await this.look();
+    void this.send();
   }
 
-  /** The last entry, where it was never sent. */
-  get last(): Kept | undefined {
-    const last = this.waiting.at(-1);
-    return last && !last.tried ? last : undefined;
+  /** The last entry that can be undone and was not, whether the office has it or not. */
+  get last(): Operation | undefined {
+    const all = [...this.sent, ...this.waiting.filter(ofJob)];
+    const gone = new Set(all.map(({ undoes }) => undoes));
+    const last = all.filter(({ id, undoes }) => !undoes && !gone.has(id)).at(-1);
+    const here = this.waiting.some(({ id, tried }) => id === last?.id && !tried);
+    return last && (here || this.follows(last)) ? last : undefined;
+  }
+
+  /** Whether the last entry never left this phone. */
+  get lastIsHere(): boolean {
+    const id = this.last?.id;
+    return this.waiting.some((one) => one.id === id && !one.tried);
+  }
+
+  /** Whether an entry that the office may have can be taken back by another: what stands there is still what it put there. */
+  private follows(one: Operation): boolean {
+    // A row of a list that was taken out would come back at its end: it is typed anew at its place.
+    if (one.value === null && /\[[0-9]+\]$/.test(one.path)) return false;
+    return same(this.at(this.against(one).path), one.value as Json);
+  }
+
+  private against({ path, value, was }: Operation): Against {
+    if (!path.endsWith("[+]")) return { path, value: was };
+    const rows = list(this.at(path.slice(0, -3)));
+    return { path: `${path.slice(0, -3)}[${rows.map((row) => same(row, value as Json)).lastIndexOf(true)}]`, value: null };
   }
 
   async settle(one: Kept, keep: "theirs" | "mine" | "both"): Promise<void> {
@@ -213,6 +257,13 @@ export class YardBook {
   private async keep(base: Base): Promise<void> {
     await this.database.put("sheets", base, `record ${this.job}`);
     this.base = base;
+  }
+
+  private async remember(sent: readonly Sent[]): Promise<void> {
+    const key = `sent ${this.job}`;
+    const before = ((await this.database.get("sheets", key)) as readonly Sent[] | undefined) ?? []; // by another page, too
+    this.sent = [...before.filter(({ id }) => !sent.some((one) => one.id === id)), ...sent].slice(-REMEMBERED);
+    await this.database.put("sheets", this.sent, key);
   }
 
   private async look(): Promise<void> {

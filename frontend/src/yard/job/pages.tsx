@@ -52,9 +52,9 @@ function Bar({ book }: { book: YardBook }): JSX.Element {
   const words = book.sending ? "Sending…" : book.none ? `The office has no such job. ${book.known ? "What was typed stays on this phone." : ""}` : book.reached === false ? `No office just now. ${seen}` : seen;
   return (
     <div class="bar">
-      <p role="status"><strong>{count ? `${count} on this phone` : book.unsettled.length ? `${book.unsettled.length} not taken by the office` : book.known ? "All sent" : "Nothing on this phone"}</strong><br />{words}</p>
+      <p role="status"><strong>{count ? `${count} on this phone` : book.unsettled.length ? `${book.unsettled.length} not taken by the office` : book.known ? "All sent" : "Nothing on this phone"}</strong><br />{book.undone ? `${book.undone} ` : ""}{words}</p>
       <div class="row-ways">
-        {book.last && <button type="button" class="button quiet" onClick={() => void book.undo()}>Undo</button>}
+        {book.last && <button type="button" class="button quiet" onClick={() => void book.undo()}>{book.lastIsHere ? "Undo" : "Take out the last entry"}</button>}
         <button type="button" class="button" disabled={book.sending} onClick={() => void book.send()}>Send</button>
       </div>
     </div>

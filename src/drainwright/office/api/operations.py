@@ -157,7 +157,8 @@ def _made(head: Revision, operations: list[Operation]) -> _Round:
         except InputError as error:
             found.replies.append(_refused(one.id, str(error)))
             continue
-        found.places[one.id] = _numbered(after, one.path)
+        if one.value is not None:  # what was taken out stands nowhere, and no value there is its fault
+            found.places[one.id] = _numbered(after, one.path)
         found.record = after
         found.clean.append(one)
     return found
