@@ -521,6 +521,8 @@ FOOTING = (
     Trial("FTG-04", "ok", change=_wedge(0.8, 1.0), where="works.basin"),
     Trial("FTG-04", "fails", change=_wedge(1.1, 1.0), where="works.basin"),
     Trial("FTG-04", None, change=_wedge(0.001, 0.0)),
+    Trial("FTG-04", "fails", where="works.inlets.CB1", says="The pit for CB1 enters the ground",
+          change=every(_wedge(1.1, 1.0), lambda c: put("build", "dig", "wedges", 0, "item", to="CB1")(c))),
     Trial("FTG-04", "fails", where=W, says="End the opened wall 3 ft 7 1/4 in or more short",
           change=every(_wedge(1.1, 1.0), lambda c: put("build", "dig", "wedges", 0, "item", to="west")(c))),
     Trial("FTG-05", "fails", change=every(table(0.1), coat("west", kind="damp-proofing")), where=W),

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pytest
 
 from drainwright.build.shown import counted_unit
 from drainwright.build.wording import lengths_rule
+from drainwright.findings import all_rules
 from drainwright.findings.failure_words import Words, came_in
+from drainwright.findings.model import Severity
 from drainwright.paper.documents.hazards import few
 from drainwright.paper.documents.say import Say
 from drainwright.paper.documents.spanish import Translator
@@ -21,6 +24,7 @@ from drainwright.paper.water_picture import water_draft
 from drainwright.paper.wording import Wording
 
 from ..conftest import designed
+from ..findings.change import case_of
 from .papers import text_of
 
 
@@ -61,6 +65,39 @@ def test_every_way_out_is_told_where_there_are_two() -> None:
     assert "OUT1 (daylight) and OUT2 (daylight)" in text_of(design, "proposal")
     assert designed("soak-lot/job").system.ways_out == ("SOAK",)
     assert designed("two-basins/job").system.ways_out == ("OUT",)
+
+
+def test_the_answers_name_every_way_out() -> None:
+    """The crew's sheet said that water leaves at OUT2 only, where half of it leaves at OUT1; only OUT2 was judged."""
+    design = designed("long-house/job")
+    for check in ("OUT-01", "OUT-03", "OUT-04", "OUT-05"):
+        judged = [one.where for one in design.findings if one.id == check]
+        assert judged == ["works.discharge.OUT1", "works.discharge.OUT2"], check
+    assert "Your water leaves at OUT1 and OUT2 (daylight): allowed." in text_of(design, "answers")
+    crew = text_of(design, "answers-crew")
+    for words in (
+        "Water leaves at OUT1 and OUT2 (daylight) only: allowed.", "End at OUT1 (daylight) and OUT2 (daylight) free",
+        "OUT1 invert 91.50 ft. OUT2 invert 91.50 ft.", "OUT1 and OUT2 stay 5 ft from the boundary",
+    ):  # fmt: skip
+        assert words in crew, words
+    verdicts = tuple(
+        replace(one, lawful="forbidden") if one.discharge == "OUT1" else one for one in design.system.gravity
+    )
+    barred = replace(design, system=replace(design.system, gravity=verdicts))
+    lawful = next(one for one in all_rules() if one.id == "OUT-01")
+    found = {one.where: one.severity for one in lawful.judge(case_of(barred))}
+    assert found == {"works.discharge.OUT1": Severity.FAILS, "works.discharge.OUT2": Severity.OK}
+    assert "Your water leaves at OUT1 (daylight): forbidden. It leaves at OUT2 (daylight): allowed." in text_of(
+        barred, "answers"
+    )
+    assert "No pipe to OUT1 before the office has the answer." in text_of(barred, "answers-crew")
+
+
+def test_a_share_that_is_hardly_anything_is_not_none() -> None:
+    """1.5 gpm of ground water were told as 0 %."""
+    drawn = " ".join(mark.text for mark in water_draft(designed("long-house/job")).marks if isinstance(mark, TextMark))
+    assert "1.5 gpm, under 1 %" in drawn
+    assert ", 0 %" not in drawn
 
 
 def test_numbers_of_things_to_buy() -> None:

@@ -175,10 +175,23 @@ def test_a_job_of_which_little_is_known_still_gets_its_paper(pumped: Design) -> 
     said = text_of(document)
     for words_ in (
         "nothing checks them", "No shots of the ground were taken", "No water comes to the works",
-        "nothing tells of a water table", "Nothing was seen.",
+        "no footing drain lies beside a wall", "Nothing was seen.",
     ):  # fmt: skip
         assert tight(words_) in said, words_
     assert to_pdf(document, bare.job.date)[:5] == b"%PDF-"
+
+
+def test_high_water_is_told_where_no_wall_is_drained() -> None:
+    """The paper said that nothing tells of a water table, where the proposal had its measured level."""
+    design = designed("soak-lot/job")
+    assert not design.inflows.ground_lines
+    assert design.site.water_table is not None
+    said = text_of(site_paper(design, {}))
+    assert said.count(tight("High ground water stands at 90.00 ft, 8 ft 11 in below the crawl-space soil.")) == 2
+    unknown = replace(design, site=replace(design.site, water_table=None))
+    said = text_of(site_paper(unknown, {}))
+    assert tight("How high ground water stands in the wet season is not known.") in said
+    assert tight("High ground water stands at") not in said
 
 
 def test_half_axes_of_a_weak_point_are_said_to_be_weak(pumped: Design) -> None:

@@ -103,7 +103,7 @@ def test_the_worst_failure_is_drawn_where_the_floor_stays_dry(sample: Design) ->
     assert "dashed, the worst failure: Pump dead" in " ".join(texts(dry))
     none = with_cases(failed("pump dead", "Pump dead", 0.0))
     assert dashed(none) == 0
-    assert "no failure raises it higher" in " ".join(texts(none))
+    assert "none of the failures below raises it higher" in " ".join(texts(none))
 
 
 def test_the_moment_at_which_the_floor_gets_wet_is_on_the_chart(sample: Design) -> None:

@@ -7,7 +7,6 @@ from drainwright.findings.answers import Findings, Reply, marks, question, sente
 from drainwright.findings.gravity_words import lead_away, past_words, reach_words
 from drainwright.findings.lift import sheet_basis
 from drainwright.findings.model import Severity
-from drainwright.findings.outlet import used
 from drainwright.findings.place_checks import DEFERS, place_checks
 from drainwright.findings.places import counted, leads_to
 from drainwright.findings.pump_words import (
@@ -19,6 +18,7 @@ from drainwright.findings.pump_words import (
     season_words,
 )
 from drainwright.findings.rules import Case
+from drainwright.findings.ways_used import used
 from drainwright.job.values import Basis
 from drainwright.quantities import percent
 from drainwright.system.model import LiftStation

@@ -15,7 +15,7 @@ from drainwright.findings.grading import choose, in_conflict
 from drainwright.findings.places import to_segment
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.findings.shaping import shaped_at
-from drainwright.findings.stations import station_place
+from drainwright.findings.trenches import trench_name, trench_place
 from drainwright.job.values import Basis
 from drainwright.quantities import height_beside
 from drainwright.system.model import SizedRun
@@ -165,6 +165,7 @@ def wedge(case: Case) -> Iterator[Outcome]:
     slope = case.job.criteria.bearing_slope
     walls = {wall.name: wall for wall in case.site.walls}
     runs = {run.name for run in case.system.runs}
+    digs = {trench.name: trench for trench in case.build.dig.trenches}
     for item in case.build.dig.wedges:
         if item.below_footing <= SETTING_OUT:
             continue
@@ -178,9 +179,9 @@ def wedge(case: Case) -> Iterator[Outcome]:
                 f"End the opened wall {away} short of that footing, with a point on it that parts it into two walls"
             )
         else:
-            where, thing = station_place(case, item.item), "The basin's hole"
+            where, thing = trench_place(case, digs[item.item]), trench_name(digs[item.item])
         basis = walls[item.wall].wall.footing_bottom.basis
-        figure = f"{case.length(item.below_footing)} below the footing, {case.length(item.offset)} away"
+        figure = f"{case.length(item.below_footing)} below the {item.wall} footing, {case.length(item.offset)} away"
         limit = f"{case.length(item.allowed_below)} below at that distance"
         if item.inside:
             yield fails(

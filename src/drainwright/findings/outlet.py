@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import hypot
 
-from drainwright.field.model import Plan
 from drainwright.field.points import inside
 from drainwright.findings.gravity_words import lack_words
 from drainwright.findings.places import leads_to, listed, nearest_on_ring, to_ring
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.findings.stations import basin_of, each_station
 from drainwright.findings.ways_out import about, nears_house, soaks_near
+from drainwright.findings.ways_used import each_way, the_point, used, where_it_is
 from drainwright.job.values import Basis
 from drainwright.job.works import Discharge
 from drainwright.system.model import GravityVerdict, LiftStation, SizedRun, Station
@@ -24,19 +24,10 @@ LOOK = 3.0  # how far the ground at a discharge is looked at, toward the house a
 NEARLY_LEVEL = 0.01  # ground that hardly leads water away; common practice, no source [-]
 
 
-def used(case: Case) -> Discharge:
-    """The discharge point that the system uses."""
-    return next(item for item in case.job.works.discharge if item.name == case.system.discharge)
-
-
-def _at(case: Case) -> Plan:
-    return case.system.nodes[case.system.discharge].at
-
-
 @rule("OUT-01", "A lawful way out", "common_practice")
-def lawful(case: Case) -> Iterator[Outcome]:
+@each_way
+def lawful(case: Case, point: Discharge) -> Iterator[Outcome]:
     """Ask first where the water may go."""
-    point = used(case)
     verdict = next(item for item in case.system.gravity if item.discharge == point.name)
     where = f"works.discharge.{point.name}"
     limit = "allowed by the place, or by a permit in hand"
@@ -152,9 +143,10 @@ def _without_a_pump(case: Case, verdict: GravityVerdict) -> tuple[tuple[str, ...
 
 
 @rule("OUT-03", "Set-back from the boundary", "common_practice")
-def boundary(case: Case) -> Iterator[Outcome]:
+@each_way
+def boundary(case: Case, point: Discharge) -> Iterator[Outcome]:
     """A discharge on the lot keeps its distance from the neighbour."""
-    point, ring = used(case), case.site.boundary
+    ring = case.site.boundary
     if point.kind not in ON_THE_LOT or len(ring) < 3:
         return
     general = case.job.rules.boundary_setback
@@ -162,18 +154,19 @@ def boundary(case: Case) -> Iterator[Outcome]:
     own = next((item for item in case.job.rules.outlets if item.kind == point.kind), None)
     if own is not None and own.boundary_setback is not None:
         needed, basis = own.boundary_setback, own.standing.basis
-    distance, within = to_ring(_at(case), ring), inside(ring, _at(case))
+    here = where_it_is(case, point)
+    distance, within = to_ring(here, ring), inside(ring, here)
     where = f"works.discharge.{point.name}"
     figure = case.length(distance) + ("" if within else " outside the boundary")
     limit = f"{case.length(needed)} or more inside it"
     if within and distance >= needed - 1e-6:
-        text = "The discharge point keeps its distance from the boundary."
+        text = f"{the_point(case, point)} keeps its distance from the boundary."
         yield ok(where, text, figure=figure, limit=limit, basis=basis)
     else:
         place = f"{figure} from the boundary" if within else figure
         yield fails(
             where,
-            f"The discharge point lies {place}: concentrated water would reach the neighbour.",
+            f"{the_point(case, point)} lies {place}: concentrated water would reach the neighbour.",
             figure=figure,
             limit=limit,
             advice="Move it inward, or take it to a storm line; concentrating flow on a neighbour is a liability anywhere.",
@@ -182,17 +175,18 @@ def boundary(case: Case) -> Iterator[Outcome]:
 
 
 @rule("OUT-04", "Distance from the house", "common_practice")
-def from_house(case: Case) -> Iterator[Outcome]:
+@each_way
+def from_house(case: Case, point: Discharge) -> Iterator[Outcome]:
     """A discharge on the lot must not soak back to the wall."""
-    point = used(case)
     if point.kind not in (*SURFACE, *ON_THE_LOT):
         return
     needed = case.job.rules.house_setback
-    distance = 0.0 if inside(case.site.outline, _at(case)) else to_ring(_at(case), case.site.outline)
+    here = where_it_is(case, point)
+    distance = 0.0 if inside(case.site.outline, here) else to_ring(here, case.site.outline)
     where = f"works.discharge.{point.name}"
     figure, limit = case.length(distance), f"{case.length(needed.value)} or more"
     if distance >= needed.value - 1e-6:
-        text = "The discharge point is well away from the house."
+        text = f"{the_point(case, point)} is well away from the house."
         yield ok(where, text, figure=figure, limit=limit, basis=needed.basis)
     else:
         yield fails(
@@ -206,13 +200,13 @@ def from_house(case: Case) -> Iterator[Outcome]:
 
 
 @rule("OUT-05", "Does the discharge run back", "common_practice")
-def runs_back(case: Case) -> Iterator[Outcome]:
+@each_way
+def runs_back(case: Case, point: Discharge) -> Iterator[Outcome]:
     """Water let out on the ground runs away from the house.
 
     Where its way was followed, that tells: OUT-22 and GRD-06 say it where it comes back, and here nothing is said twice.
     Else the ground is read at the discharge and ten feet nearer the house. A street has its own gutter.
     """
-    point = used(case)
     if point.kind not in SURFACE or point.kind == "street":
         return
     way = _followed(case, point)
@@ -220,7 +214,7 @@ def runs_back(case: Case) -> Iterator[Outcome]:
         yield from _along(case, point, way)
         return
     where, limit = f"works.discharge.{point.name}", f"{case.grade(NEARLY_LEVEL)} or more away from the house"
-    here, surface = _at(case), case.site.surface
+    here, surface = where_it_is(case, point), case.site.surface
     house = nearest_on_ring(here, case.site.outline)
     reach = hypot(house[0] - here[0], house[1] - here[1])
     if reach == 0 or inside(case.site.outline, here):

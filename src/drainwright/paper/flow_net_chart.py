@@ -25,7 +25,7 @@ from drainwright.paper.frame import (
 from drainwright.paper.label import Label, Obstacle, place_labels
 from drainwright.paper.measure import Quad, rectangle
 from drainwright.paper.once import once
-from drainwright.paper.plan_marks import basis_words
+from drainwright.paper.plan_marks import basis_words, floor_underside
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline, ScaledPart
 from drainwright.paper.symbols import arrow_head, box, concrete, earth, line, stone, water_mark
 from drainwright.paper.wording import Wording
@@ -363,7 +363,7 @@ def _tables(design: Design, nets: list[FlowNet], left: float, right: float, bott
         [
             ("undisturbed water", word.level(net.far_level)),
             ("it stands so far from the wall", word.length(net.far)),
-            ("underside of the floor", word.level(net.floor_underside)),
+            (floor_underside(design), word.level(net.floor_underside)),
             ("water at mid-house, drained", middle),
             ("held by the drain", word.level(net.drain_level)),
             ("footing's bottom", word.level(net.footing_bottom)),

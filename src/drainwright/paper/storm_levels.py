@@ -21,6 +21,7 @@ from drainwright.system.model import LiftStation
 
 PUMPING = 4.0  # height of the band that tells when the pump runs, with its gap [mm]
 SEEN = 0.001  # a difference of levels that counts [m]
+NONE_HIGHER = "none of the failures below raises it higher"  # others than the chart's may: the sheet of failures tells
 LIFTING = 1e-6  # more than that is pumped: it runs [m³/s]
 
 Named = tuple[float, str, str, str]  # level [m], name, layer of the line, layer of the words
@@ -61,7 +62,7 @@ def basin_levels(
     if "second on" in floats:
         named.append((floats["second on"], "second pump on", "level line", "text water"))
     worst = worst_failure(design) if failure else None
-    also = f"dashed, the worst failure: {worst.title}" if worst else "no failure raises it higher" if failure else ""
+    also = f"dashed, the worst failure: {worst.title}" if worst else NONE_HIGHER if failure else ""
     several = len(design.system.stations) > 1
     panels.title(f"Water in the basin{f' {station.name}' if several else ''}", "line: all in order", also)
     dashed = None if worst is None else (worst.times, worst.basin_level)
@@ -80,7 +81,7 @@ def house_levels(design: Design, panels: Panels, shown: tuple[Series, Series], h
     dashed = None if worst is None else drain_levels(design, worst)
     if dashed is None or float(dashed[1].max()) <= float(shown[1].max()) + SEEN:
         worst, dashed = None, None
-    also = "no failure raises it higher" if worst is None else f"dashed, the worst failure: {worst.title}"
+    also = NONE_HIGHER if worst is None else f"dashed, the worst failure: {worst.title}"
     panels.title("Water in the drain at the house", "line: all in order", also)
     named: list[Named] = [
         (sound.slab_level, floor_underside(design), "limit", "text warning"),

@@ -347,7 +347,7 @@ def _shares(
     y = top - 5.4
     for name, flow, basis in rows:
         share = flow / whole if whole > 0 else 0.0
-        figure = f"{word.flow(flow)}, {percent(share)}"
+        figure = f"{word.flow(flow)}, {'under 1 %' if 0.0 < share < 0.005 else percent(share)}"
         marks.append(words("text", (left, y - 1.8), fit(name, width - 44.0, READ), READ))
         marks.append(words("text soft", (left + width - 22.0, y - 1.8), basis, 2.0, "end"))
         marks.append(words("text water", (left + width, y - 1.8), figure, 2.2, "end", "semibold"))

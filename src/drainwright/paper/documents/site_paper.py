@@ -12,7 +12,7 @@ from drainwright.paper.documents.say import Say, joined
 from drainwright.paper.documents.shell import Sheets, document, first_notices
 from drainwright.paper.documents.site_ground import comes_in, ground_part, poor_slopes
 from drainwright.paper.documents.site_survey import survey_part
-from drainwright.paper.documents.site_water import causes_part, groundwater_part, water_part
+from drainwright.paper.documents.site_water import causes_part, groundwater_part, high_water, water_part
 from drainwright.paper.documents.slips import slip_title, slip_words
 from drainwright.paper.flow_net_chart import flow_net_drafts
 from drainwright.paper.frame import LEAF, on_leaf
@@ -138,7 +138,7 @@ def _short(design: Design) -> tuple[Block, ...]:
 def _groundwater_short(design: Design, say: Say) -> str:
     lines = design.inflows.ground_lines
     if not lines:
-        return "No water table near the house is known, and no drained wall has one reckoned."
+        return f"{high_water(design, say)} No footing drain lies beside a wall, so no level at mid-house is reckoned."
     lowest = min(lines, key=lambda line: line.level_with)  # each line leaves the drains of the other walls out
     gap = lowest.floor_underside - lowest.level_with
     before = lowest.floor_underside - lowest.level_without

@@ -9,7 +9,8 @@ from drainwright.paper.band_chart import LABEL, input_value
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Keep, Paragraph, Row, Table
 from drainwright.paper.documents.say import Say, joined
 from drainwright.paper.documents.site_ground import kept
-from drainwright.quantities import Kind, percent, write
+from drainwright.paper.plan_marks import floor_underside
+from drainwright.quantities import Kind, height_beside, percent, write
 from drainwright.water.model import Cause, GroundLine
 from drainwright.water.moisture import share_words
 from drainwright.water.moisture_model import Evidence, MoistureSources, NextTest, RankedCause
@@ -118,12 +119,22 @@ def _inputs(design: Design, say: Say) -> tuple[Block, ...]:
     )
 
 
+def high_water(design: Design, say: Say) -> str:
+    """How high ground water stands against the floor, in a sentence."""
+    table, floor = design.site.water_table, floor_underside(design)
+    if table is None:
+        return "How high ground water stands in the wet season is not known."
+    gap = table - design.storm.cases[0].slab_level
+    return f"High ground water stands at {say.level(table)}, {height_beside(gap, say.deep, 'ABOVE')} the {floor}."
+
+
 def groundwater_part(design: Design) -> tuple[Block, ...]:
     """Part 4 of the paper of the site."""
     say, lines = Say(design.job.units), design.inflows.ground_lines
     head = Heading(text="4. The ground water at the house")
     if not lines:
-        return (head, Paragraph(text="No level under the house is reckoned: nothing tells of a water table there."))
+        text = f"{high_water(design, say)} No level under the house is reckoned: no footing drain lies beside a wall."
+        return (head, Paragraph(text=text))
     bound = {item.run: item.bound for item in design.inflows.seepage}
     unit = say.level_unit
     columns = (
@@ -304,4 +315,4 @@ def _outcomes_in_short(test: NextTest) -> str:
     return f"{said[0].upper()}{said[1:]}"
 
 
-__all__ = ["LIKELY", "causes_part", "groundwater_part", "next_test_blocks", "water_part"]
+__all__ = ["LIKELY", "causes_part", "groundwater_part", "high_water", "next_test_blocks", "water_part"]

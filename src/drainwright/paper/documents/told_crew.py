@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from drainwright.build.wording import BASIS_WORDS, SEEDED, barrow_words, lengths_rule
 from drainwright.findings.model import Severity
-from drainwright.findings.outlet import used
 from drainwright.findings.place_checks import place_checks
 from drainwright.findings.places import counted, listed, series
+from drainwright.findings.ways_used import alike, standing_of, ways
 from drainwright.job.site import Coating
 from drainwright.job.values import Basis
 from drainwright.paper.documents.against_causes import led_downspouts, opened_walls, runs_of
@@ -51,19 +51,19 @@ def downspouts(view: View) -> Work:
 @crew(2)
 def lawful(view: View) -> Work:
     """The one way out that is allowed, and what is not asked yet."""
-    point = used(view.case)
-    verdict = next((item for item in view.design.system.gravity if item.discharge == point.name), None)
-    standing = "not asked" if verdict is None or verdict.lawful == "unknown" else verdict.lawful
+    points = ways(view.case)
+    standings = [standing_of(view.case, point) for point in points]
+    not_yet = [
+        point.name for point, word in zip(points, standings, strict=True) if word not in ("allowed", "permit granted")
+    ]
+    told = "; ".join(
+        f"{names} only: {'not asked' if word == 'unknown' else word}" for names, word in alike(points, standings)
+    )
     still = [item.demand for item in place_checks(view.case) if item.met is None]
     return Work(
-        do=(
-            f"Water leaves at {point.name} ({point.kind}) only: {standing}. No trench water into a sewer or the "
-            "street.",
-        ),
+        do=(f"Water leaves at {told}. No trench water into a sewer or the street.",),
         measure=f"{counted(len(still), 'question')} to the place still open, see the proposal." if still else "",
-        stop=""
-        if standing in ("allowed", "permit granted")
-        else f"No pipe to {point.name} before the office has the answer.",
+        stop=f"No pipe to {listed(not_yet)} before the office has the answer." if not_yet else "",
     )
 
 
@@ -196,8 +196,7 @@ def last_drain(view: View) -> Work:
 @crew(12)
 def discharge(view: View) -> Work:
     """Level and cover of the end."""
-    point, say = used(view.case), view.say
-    node = view.design.system.nodes.get(point.name)
+    points, say, nodes = ways(view.case), view.say, view.design.system.nodes
     frost = view.design.job.rules.frost_depth
     deep = (
         f"Frost depth: {CANNOT.lower()}, the office looks it up."
@@ -208,13 +207,14 @@ def discharge(view: View) -> Work:
         f"stone apron {say.small(fall.apron_built)} long at {fall.name}" for fall in view.design.system.outfalls
         if fall.apron_built > 0
     ]  # fmt: skip
-    level = "" if node is None else f"{point.name} invert {say.level(node.invert)}."
+    levels = [f"{point.name} invert {say.level(nodes[point.name].invert)}." for point in points if point.name in nodes]
+    ends = listed([f"{point.name} ({point.kind})" for point in points])
     return Work(
-        do=(f"End at {point.name} ({point.kind}) free and screened against animals, nothing planted before it.",
+        do=(f"End at {ends} free and screened against animals, nothing planted before it.",
             *(f"Freeze relief on {relief.run}, {say.length(relief.along)} along: open to the air, never capped."
               for relief in freeze_reliefs(view.design.system)),
             *((f"Lay the {listed(aprons)}.",) if aprons else ())),
-        measure=said(level, deep),
+        measure=said(*levels, deep),
         stop="Water seen to run back, or the line joined runs full: stop, call.",
     )  # fmt: skip
 
@@ -336,11 +336,11 @@ def buried(view: View) -> Work:
 def neighbour(view: View) -> Work:
     """Nothing of ours over the line."""
     setback = view.design.job.rules.boundary_setback
-    point = used(view.case)
+    names = list(view.design.system.ways_out)
     return Work(
         do=("Spoil, stone and trench water stay on this lot.",),
-        measure=f"{point.name} stays {view.say.length(setback.value)} from the boundary "
-        f"({BASIS_WORDS[setback.basis]}).",
+        measure=f"{listed(names)} {'stays' if len(names) == 1 else 'stay'} {view.say.length(setback.value)} from the "
+        f"boundary ({BASIS_WORDS[setback.basis]}).",
         stop="Water coming in over the boundary: photograph, do not dam it, tell the office.",
     )
 

@@ -8,10 +8,10 @@ from drainwright.build.wording import lengths_rule
 from drainwright.findings.answers import entering
 from drainwright.findings.gravity_words import lack_words
 from drainwright.findings.model import Severity
-from drainwright.findings.outlet import used
 from drainwright.findings.place_checks import place_checks
 from drainwright.findings.places import counted, leads_to, listed
 from drainwright.findings.pump_words import carried_words
+from drainwright.findings.ways_used import alike, standing_of, used, ways
 from drainwright.job.values import Basis
 from drainwright.paper.documents.against_causes import led_downspouts, opened_walls, runs_of
 from drainwright.paper.documents.analysis_paper import plain_evidence
@@ -93,10 +93,13 @@ def downspouts(view: View) -> Plain:
 @customer(2)
 def lawful(view: View) -> Plain:
     """The way out that is used, and what is still to be asked."""
-    design, point = view.design, used(view.case)
-    verdict = next((item for item in design.system.gravity if item.discharge == point.name), None)
-    standing = "nobody has asked yet" if verdict is None or verdict.lawful == "unknown" else verdict.lawful
-    parts = [f"Your water leaves at {point.name} ({point.kind}): {standing}."]
+    design, points = view.design, ways(view.case)
+    standings = [standing_of(view.case, point) for point in points]
+    parts = [
+        f"{'Your water leaves' if n == 0 else 'It leaves'} at {names}: "
+        f"{'nobody has asked yet' if standing == 'unknown' else standing}."
+        for n, (names, standing) in enumerate(alike(points, standings))
+    ]
     barred = [rule.kind for rule in design.job.rules.outlets if rule.standing.value == "forbidden"]
     if barred:
         parts.append(f"Forbidden here: {listed(barred)}.")
@@ -104,7 +107,7 @@ def lawful(view: View) -> Plain:
     if still:
         parts.append(f"Still to be asked: {'; '.join(still)}.")
     parts.append("The local authority decides; this is no legal advice.")
-    settled = standing in ("allowed", "permit granted")
+    settled = all(standing in ("allowed", "permit granted") for standing in standings)
     return Plain(
         text=said(*parts),
         do="Keep the permit or the answer with the papers of the house."
@@ -211,7 +214,7 @@ def fall(view: View) -> Plain:
         least = flat.flattest
         parts.append(f"Of yours the flattest, {flat.name}, falls {say.fall(least)} ({say.grade(least)}).")
     for verdict in system.gravity:
-        if verdict.discharge == system.discharge:
+        if verdict.discharge == system.discharge or (verdict.reaches and verdict.discharge in system.ways_out):
             gap = verdict.available - verdict.needed
             parts.append(
                 f"By its own weight the water reaches {verdict.discharge}: no pump is needed there."
@@ -300,9 +303,10 @@ def where_first(view: View) -> Plain:
 @customer(22)
 def neighbour(view: View) -> Plain:
     """Both ways over the boundary."""
-    point = used(view.case)
+    points = ways(view.case)
     ours = view.found.says("OUT-03", every=True) or (
-        f"Yours leaves at {point.name} ({point.kind}), not over the neighbour's ground."
+        f"Yours leaves at {listed([f'{point.name} ({point.kind})' for point in points])}, "
+        "not over the neighbour's ground."
     )
     theirs = view.found.says("GRD-05") or f"{CANNOT} whether water comes in over the boundary: it was not surveyed."
     return Plain(
