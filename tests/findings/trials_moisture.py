@@ -83,4 +83,6 @@ TRIALS = (
           says="Shape the ground"),
     Trial("MOI-04", "ok", change=every(told(POND), job("works", "inlets", to=()), graded(0.1)), says="falls away"),
     Trial("MOI-04", None, change=told({"sign": "warm spot on floor", "when": "always"})),
+    Trial("MOI-05", "caution", change=told({**JOINT, "where": "back wall"}), where="symptoms[0]", says="names no wall"),
+    Trial("MOI-05", None, change=told({**JOINT, "where": "South and west walls"}, {**POND, "where": "laundry"})),
 )  # fmt: skip

@@ -13,11 +13,13 @@ from drainwright.cli import app
 from drainwright.design import Design
 from drainwright.job.service import read_service_text
 from drainwright.paper.documents.crew_spanish import translator_of
+from drainwright.paper.documents.say import Say
 from drainwright.paper.documents.service_checklist import service_checklist, service_checklist_spanish
 from drainwright.paper.documents.service_paper import service_paper
 from drainwright.paper.documents.typeset import to_pdf
 from drainwright.paper.documents.upkeep import upkeep
-from drainwright.proving.service import serviced
+from drainwright.proving.service import FULL, serviced
+from drainwright.quantities import percent
 
 from ..conftest import EXAMPLES, designed
 from .test_spanish import JOBS
@@ -117,3 +119,11 @@ def test_the_checklist_has_the_cautions_and_room_for_what_a_record_asks(pumped: 
         assert said in text, said
     for care in upkeep(pumped):
         assert care.what.split(":")[0] in text
+
+
+def test_a_trap_is_emptied_at_the_depth_that_the_visits_reckon_with(pumped: Design) -> None:
+    """The date of the next emptying is for a sump filled so far; the care of the job says the same share and depth."""
+    care = " ".join(care.what for care in upkeep(pumped) if "silt" in care.what)
+    (depth,) = {inlet.sump_depth for inlet in pumped.job.works.inlets if inlet.sump_depth > 0}
+    assert f"before it fills {percent(FULL)} of its trap" in care
+    assert Say(pumped.job.units).small(FULL * depth) in care

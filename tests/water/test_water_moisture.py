@@ -19,6 +19,7 @@ from drainwright.water.moisture import leads_clearly, rank_causes, share_words
 from drainwright.water.moisture_evidence import CAUSES, FACTS, PRIOR, RESULTS, SIGNS, SPOTS, TIMES, TOGETHER, chances
 from drainwright.water.moisture_model import HouseFacts, Moisture, MoistureSources, RankedCause
 from drainwright.water.next_test import entropy, expected_gain, next_tests
+from drainwright.water.wet_places import names_no_wall, wet_places
 
 BASEMENT = HouseFacts(floor_kind="basement", texture="clay loam")
 TIDAL = replace(BASEMENT, open_water=True, tidal=True)
@@ -188,6 +189,28 @@ def test_what_is_seen_at_one_wall_does_not_count_against_another_wall_s_cause() 
     assert "time: days after rain" not in against(apart)
     assert "time: days after rain" in against(together)
     assert "time: days after rain" in against(unsaid)  # it may have been at the front
+
+
+@pytest.mark.parametrize("where", ["South", "the SOUTH  side", "south"])
+def test_one_wall_written_in_two_ways_is_one_place(where: str) -> None:
+    """As told at "south wall": what is seen there is not freed by the other way of writing it."""
+    walls = ("south", "west")
+    one, other = COVE.model_copy(update={"where": "south wall"}), SIDE.model_copy(update={"where": where})
+    same = rank_causes([one, other.model_copy(update={"where": "south wall"})], [], BASEMENT, walls=walls)
+    told = rank_causes([one, other], [], BASEMENT, walls=walls)
+    assert [item.share for item in told.causes] == pytest.approx([item.share for item in same.causes])
+    apart = rank_causes([one, other.model_copy(update={"where": "west wall"})], [], BASEMENT, walls=walls)
+    assert [item.share for item in apart.causes] != pytest.approx([item.share for item in same.causes])
+
+
+def test_words_name_the_walls_that_stand_in_them() -> None:
+    walls = ("north", "north-crawl", "W 1")
+    assert wet_places("North-Crawl wall", walls) == {"north-crawl"}  # not the wall whose name is part of it
+    assert wet_places("north and W 1", walls) == {"north", "W 1"}
+    assert wet_places("crawl side", walls) == {"north-crawl"}
+    assert wet_places("", walls) == {""}
+    assert names_no_wall("back wall", walls)
+    assert not names_no_wall("laundry", walls)
 
 
 def test_nothing_told_gives_no_ranking() -> None:

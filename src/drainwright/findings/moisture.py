@@ -10,6 +10,7 @@ from drainwright.job.values import Basis
 from drainwright.water.moisture import close_causes, leads_clearly, share_words
 from drainwright.water.moisture_model import Moisture, MoistureSources
 from drainwright.water.moisture_words import CURED_BY_DRAINAGE
+from drainwright.water.wet_places import names_no_wall
 
 METER = "meter with taps shut"
 
@@ -130,6 +131,25 @@ def served(case: Case) -> Iterator[Outcome]:
             yield caution("works.runs", text, figure=figure, limit=limit, advice=advice, basis=Basis.STATED)
 
 
+@rule("MOI-05", "Walls named where it was seen", "common_practice")
+def placed(case: Case) -> Iterator[Outcome]:
+    """What is seen at two places is weighed apart: a wall by another name would count as a place of its own."""
+    walls = [wall.name for wall in case.site.walls]
+    told = {
+        **{f"symptoms[{number}]": item.where for number, item in enumerate(case.job.symptoms)},
+        **{f"moisture_tests[{number}]": item.where for number, item in enumerate(case.job.moisture_tests)},
+    }
+    for place, where in told.items():
+        if names_no_wall(where, walls):
+            yield caution(
+                place,
+                f"'{where}' names no wall of the job, and counts as a place of its own.",
+                figure=where,
+                limit=f"one of {listed(walls)}" if walls else "a wall of the job",
+                advice="Write the wall's name, as it stands under 'house'.",
+            )
+
+
 def _needed(case: Case, cause: Moisture) -> tuple[bool, str, str] | None:
     """Whether the works serve a cause, what would serve it, what to do; None: drainage does not cure it."""
     duties = {run.duty for run in case.system.runs}
@@ -162,4 +182,4 @@ def _falls_to_wall(case: Case) -> bool:
     return house_facts(case.site, case.inflows).ground_falls_to_wall is True
 
 
-__all__ = ["remedy", "served", "signs", "tested"]
+__all__ = ["placed", "remedy", "served", "signs", "tested"]

@@ -13,7 +13,7 @@ outside when it rains, whatever wets the house: that it rained then is no time a
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
@@ -46,6 +46,7 @@ from drainwright.water.moisture_model import (
 )
 from drainwright.water.moisture_words import FIRST, HELPED_BY_DRAINAGE, NOT_REACHED, REMEDIES
 from drainwright.water.next_test import SHOW_WATER, does_not_reach, is_close, next_tests, remedy_here
+from drainwright.water.wet_places import wet_places
 from drainwright.worksheet import Card, catalogued, place
 
 if TYPE_CHECKING:
@@ -70,16 +71,12 @@ class _Piece:
     text: str
     weights: tuple[float, ...]  # natural logarithms, as CAUSES
     source: str
-    places: frozenset[str] = frozenset()  # where it was seen; empty for tests and facts, which are of the whole house
+    where: frozenset[str] = frozenset()  # where it was seen, as typed; empty for tests and facts, of the whole house
 
 
 def _piece(clue: Clue, text: str, share: float = 1.0, seen: Iterable[Symptom] = ()) -> _Piece:
     weights = tuple(share * grade * LN2 for grade in clue.grades)
-    return _Piece(clue.kind, text, weights, clue.source, frozenset(_place(item) for item in seen))
-
-
-def _place(symptom: Symptom) -> str:
-    return " ".join(symptom.where.casefold().split())
+    return _Piece(clue.kind, text, weights, clue.source, frozenset(item.where for item in seen))
 
 
 def _outside(symptom: Symptom) -> bool:
@@ -198,24 +195,24 @@ def _from_table(facts: HouseFacts) -> Iterator[_Piece]:
         yield _piece(FACTS["table far below"], "high ground water stands far below the floor")
 
 
-def _by_place(pieces: Sequence[_Piece]) -> list[_Piece]:
+def _by_place(pieces: Sequence[_Piece], walls: Collection[str]) -> list[_Piece]:
     """The same without what speaks against a cause at one place where another place speaks for it.
 
     A place speaks for a cause where all that was seen there does, taken together. What was seen nobody says where may
     have been anywhere: it goes on speaking against, and frees no other place.
     """
-    named = sorted({place for piece in pieces for place in piece.places if place})
+    seen = [frozenset(place for where in piece.where for place in wet_places(where, walls)) for piece in pieces]
+    named = sorted({place for places in seen for place in places if place})
     together = {
         place: [
-            sum(piece.weights[column] for piece in pieces if place in piece.places) for column in range(len(CAUSES))
+            sum(piece.weights[column] for piece, places in zip(pieces, seen, strict=True) if place in places)
+            for column in range(len(CAUSES))
         ]
         for place in named
     }
     found = []
-    for piece in pieces:
-        others = (
-            [place for place in named if place not in piece.places] if piece.places and "" not in piece.places else []
-        )
+    for piece, places in zip(pieces, seen, strict=True):
+        others = [place for place in named if place not in places] if places and "" not in places else []
         weights = tuple(
             0.0 if weight < 0.0 and any(together[place][column] > 0.0 for place in others) else weight
             for column, weight in enumerate(piece.weights)
@@ -282,7 +279,11 @@ def cause_share(prior: float, evidence: float, together: float) -> float:
 
 
 def rank_causes(
-    symptoms: Sequence[Symptom], tests: Sequence[MoistureTest], facts: HouseFacts, units: Units = "US"
+    symptoms: Sequence[Symptom],
+    tests: Sequence[MoistureTest],
+    facts: HouseFacts,
+    units: Units = "US",
+    walls: Collection[str] = (),
 ) -> MoistureSources:
     """Rank the causes of moisture by what was seen, tested and measured.
 
@@ -296,6 +297,8 @@ def rank_causes(
         What the site says.
     units : str
         In which lengths are written.
+    walls : Collection of str
+        Names of the house's walls, by which what was seen at one place is told from what was seen at another.
 
     Returns
     -------
@@ -317,7 +320,7 @@ def rank_causes(
             causes=(), next_test=None, also=(), drainage_is_remedy=None, verdict=verdict, unread=unread
         )
     tide_seen = any(item.when == "high tide" for item in read)
-    pieces = _by_place([*_from_symptoms(read, units), *_from_tests(tests), *_from_facts(facts, tide_seen)])
+    pieces = _by_place([*_from_symptoms(read, units), *_from_tests(tests), *_from_facts(facts, tide_seen)], walls)
     counted = _weigh(pieces)
     evidence = [sum(row[number] for row in counted) for number in range(len(CAUSES))]
     together = sum(PRIOR[cause] * math.exp(told) for cause, told in zip(CAUSES, evidence, strict=True))
@@ -404,7 +407,8 @@ def moisture_sources(site: Site, inflows: Inflows) -> MoistureSources:
     from drainwright.water.house_facts import house_facts
 
     job = site.job
-    return rank_causes(job.symptoms, job.moisture_tests, house_facts(site, inflows), job.units)
+    names = [wall.name for wall in site.walls]
+    return rank_causes(job.symptoms, job.moisture_tests, house_facts(site, inflows), job.units, names)
 
 
 __all__ = [

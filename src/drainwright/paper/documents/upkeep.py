@@ -8,6 +8,8 @@ from drainwright.design import Design
 from drainwright.findings.places import series
 from drainwright.paper.documents.say import Say, joined
 from drainwright.paper.wording import FLOATS
+from drainwright.proving.service import FULL
+from drainwright.quantities import percent
 from drainwright.system.freeze_relief import freeze_reliefs
 
 OWNER, FIRM = "you", "we, at the yearly visit"
@@ -54,7 +56,7 @@ def _inlets(design: Design) -> list[Care]:
     sumps: dict[str, list[str]] = {}
     for inlet in grates:
         if inlet.sump_depth > 0:
-            sumps.setdefault(say.small(inlet.sump_depth / 2), []).append(inlet.name)
+            sumps.setdefault(say.small(FULL * inlet.sump_depth), []).append(inlet.name)
     found = [
         Care(
             when="each month in the wet season, and before a big storm",
@@ -67,8 +69,8 @@ def _inlets(design: Design) -> list[Care]:
         found.append(
             Care(
                 when="each month in the wet season",
-                what=f"Scoop the silt out from under {'the grate' if one else 'each grate'} before it is half as deep "
-                f"as its trap: {deep}.",
+                what=f"Scoop the silt out from under {'the grate' if one else 'each grate'} before it fills "
+                f"{percent(FULL)} of its trap: {deep}.",
                 who=OWNER,
             )
         )
