@@ -12,6 +12,7 @@ from drainwright.design import Design
 from drainwright.errors import InputError
 from drainwright.findings.model import Severity
 from drainwright.paper.documents.blocks import Cell, Formula, Heading, Table, plain
+from drainwright.paper.documents.worksheet_paper import FIGURED
 from drainwright.paper.documents.writing import papers_of
 from drainwright.quantities import parse
 from drainwright.worksheet import _numbers, step_number
@@ -135,7 +136,9 @@ def test_the_worksheet_says_a_thing_once(job: str) -> None:
     told = " ".join(str(row[2]) for row in advice.rows)
     open_ = [item for item in design.findings if item.severity is not Severity.OK]
     assert open_
-    assert all(item.message in told for item in open_)
+    for item in open_:  # in full, each sentence once; of many at which one figure says all, the place
+        full = all(sentence in told for sentence in re.split(r"(?<=\.) (?=[A-Z])", item.message))
+        assert full or (item.id in FIGURED and "all checks, below, have each figure" in told), item.message
     uses = [(block.title, use.where, use.text) for block in blocks if isinstance(block, Formula) for use in block.uses]
     soaked = [use for use in uses if use[0].startswith("Water level in a soakaway")]
     assert len(set(soaked)) == len(soaked)
@@ -163,3 +166,46 @@ def test_parts_and_amounts_of_the_worksheet_are_named_as_they_are(job: str) -> N
     told = " ".join(text for block in formulas for text in (block.units, *(use.text for use in block.uses)))
     assert "currency" not in told
     assert f" {design.build.price.currency}" in told
+
+
+@pytest.mark.parametrize("job", ["long-house/job", "soak-lot/job", "block-wall-house/job", "metric-basement/job"])
+def test_no_step_stands_again_for_a_trial_and_none_without_its_place(job: str) -> None:
+    """Hours of shields stood once more for each way to dig; what ten grates take stood under the whole job, unnamed."""
+    steps = designed(job).steps
+    moving = [step for step in steps if step.card.title == "Hours to set shields and pull them again"]
+    assert len({step.place for step in moving}) == len(moving)
+    assert all("inlets." in step.place for step in steps if step.card.title.startswith("Inflow of a grate"))
+
+
+def rows_of(design: Design, check: str) -> list[tuple[str, ...]]:
+    """The rows of a check in the tables of the worksheet's findings."""
+    blocks = papers_of(design, {})["worksheet.pdf"]().blocks
+    rows = [row for block in blocks if isinstance(block, Table) for row in block.rows]
+    told = [tuple(cell.text if isinstance(cell, Cell) else cell for cell in row) for row in rows]
+    return [row for row in told if row[0] == check]
+
+
+def test_what_was_found_at_many_places_is_told_once() -> None:
+    """A page and a half of the long house told of ground water in forty trenches, each with the same two sentences."""
+    design = designed("long-house/job")
+    (wet,) = rows_of(design, "DIG-17")
+    sure, _, bound = wet[2].partition("Ground water stands up to ")
+    assert sure.count("Ground water stands") == 1
+    assert "Ground water stands" not in bound
+    places = {item.where.rpartition(".")[2] for item in design.findings if item.id == "DIG-17"}
+    assert len(places) > 30
+    assert "FD1–FD7" in sure
+    assert "M6, M7" in bound
+    assert bound.count("nobody measured how far") == 1
+    (coat,) = rows_of(design, "FTG-05")
+    assert coat[2].count("ground water stands") == 3
+    assert coat[2].count("The coat alone does nothing lasting") == 1
+    assert coat[2].endswith("the drain must work.")
+
+
+@pytest.mark.parametrize("job", ["long-house/job", "metric-basement/job"])
+def test_no_row_of_all_checks_stands_twice(job: str) -> None:
+    """A run beside two footings had one figure twice, and nothing told which footing it was."""
+    told = [(one.id, one.where, one.figure, one.limit) for one in designed(job).findings if one.id == "FTG-04"]
+    assert told
+    assert len(set(told)) == len(told)

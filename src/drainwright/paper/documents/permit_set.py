@@ -9,7 +9,6 @@ from itertools import groupby
 from drainwright.build.shown import said
 from drainwright.design import Design
 from drainwright.findings.model import Finding, Severity
-from drainwright.findings.places import series
 from drainwright.job.values import Basis
 from drainwright.paper.documents.blocks import (
     Block,
@@ -35,7 +34,7 @@ from drainwright.paper.documents.governing import (
 )
 from drainwright.paper.documents.permit_profiles import left_out, profiles_in_short
 from drainwright.paper.documents.safe_dig import FIRST, trench_blocks
-from drainwright.paper.documents.say import BASIS_WORDS, Say, day, joined
+from drainwright.paper.documents.say import BASIS_WORDS, Say, day, places_alike
 from drainwright.paper.documents.shell import Sheets, document, drawn, first_notices, plate
 from drainwright.paper.documents.shield_paper import shield_blocks
 from drainwright.paper.sheet import Sheet
@@ -323,12 +322,8 @@ def _dig_cautions(design: Design, say: Say) -> list[str]:
             groups.setdefault((finding.id, finding.advice, bound), []).append(finding)
     told, numbers = [], _numbered(design)
     for (key, advice, _), alike in groups.items():
-        more = [say.place(finding.where) for finding in alike[1:]]
-        runs = [place.removeprefix("run ") for place in more if place.startswith("run ")]
-        if len(runs) > 2:
-            more = [place for place in more if not place.startswith("run ")]
-            more.append(f"runs {joined(series(runs))}")
-        also = f" The like at {joined(more)}: the worksheet has each figure." if more else ""
+        more = places_alike([finding.where for finding in alike[1:]], say)
+        also = f" The like at {more}: the worksheet has each figure." if more else ""
         source = f" [{numbers[alike[0].source]}]" if alike[0].source in numbers else ""
         told.append(f"{key}: {alike[0].message}{also} {advice}{source}")
     return told

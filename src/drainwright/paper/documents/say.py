@@ -5,10 +5,12 @@ from __future__ import annotations
 import datetime
 import math
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from drainwright.build.wording import BASIS_WORDS, money, round_money
 from drainwright.findings.model import Finding, Severity
+from drainwright.findings.places import series
 from drainwright.job.model import Job
 from drainwright.paper.wording import Wording
 from drainwright.quantities import Kind, convert, write
@@ -178,6 +180,16 @@ def joined(words: list[str] | tuple[str, ...], last: str = "and") -> str:
     return f"{', '.join(words[:-1])} {last} {words[-1]}"
 
 
+def places_alike(wheres: Sequence[str], say: Say) -> str:
+    """Places of findings that say the same, many runs in short: ``wall west, inlet CB1 and runs M1–M4``."""
+    told = [say.place(where) for where in wheres]
+    runs = [place.removeprefix("run ") for place in told if place.startswith("run ")]
+    if len(runs) > 2:
+        told = [place for place in told if not place.startswith("run ")]
+        told.append(f"runs {joined(series(runs))}")
+    return joined(told)
+
+
 def failing(findings: tuple[Finding, ...]) -> tuple[tuple[Finding, ...], ...]:
     """The findings that fail, those of one check together, in the order of the findings."""
     groups: dict[str, list[Finding]] = {}
@@ -188,6 +200,6 @@ def failing(findings: tuple[Finding, ...]) -> tuple[tuple[Finding, ...], ...]:
 
 
 __all__ = [
-    "BASIS_WORDS", "DUTY_WORDS", "SEVERITY_WORDS", "Say", "day", "failing", "joined", "money",
+    "BASIS_WORDS", "DUTY_WORDS", "SEVERITY_WORDS", "Say", "day", "failing", "joined", "money", "places_alike",
     "round_money", "site_of",
 ]  # fmt: skip

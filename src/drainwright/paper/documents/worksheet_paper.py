@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 
 from drainwright.build.wording import money
@@ -25,7 +26,7 @@ from drainwright.paper.documents.blocks import (
 )
 from drainwright.paper.documents.failure_table import failure_blocks
 from drainwright.paper.documents.marks import leaned_on
-from drainwright.paper.documents.say import BASIS_WORDS, SEVERITY_WORDS, Say
+from drainwright.paper.documents.say import BASIS_WORDS, SEVERITY_WORDS, Say, places_alike
 from drainwright.paper.documents.shell import Sheets, document, first_notices
 from drainwright.paper.documents.storm_words import storm_blocks
 from drainwright.paper.documents.worksheet_results import result_blocks
@@ -42,6 +43,8 @@ _PARTS = (  # how a place begins, the part it belongs to
     ("utilities", "Digging"), ("stone", "Quantities"),
     ("price_book", "Price"), ("rules", "Price"), ("moisture", "Causes of moisture"),
 )  # fmt: skip
+MANY = 4  # more than these are told by the first of them and the places of the others
+FIGURED = ("DIG-17", "FTG-10")  # checks whose figure and place say all that their words do
 _SHARED = {"house.walls": "Walls", "trees": "Trees", "survey.points": "Points", "roofs": "Roofs",
            "moisture": "Causes of moisture"}  # fmt: skip
 _TOGETHER = tuple(_SHARED)
@@ -270,7 +273,7 @@ def _findings(design: Design) -> tuple[Block, ...]:
         (
             Cell(text=group[0].id, weight="semibold"),
             Cell(text=SEVERITY_WORDS[group[0].severity], weight="semibold", colour=COLOURS[group[0].severity]),
-            " ".join(dict.fromkeys(item.message for item in group)), group[0].advice,
+            _found(group, say), group[0].advice,
         )
         for group in _of_one_advice(found)
     )  # fmt: skip
@@ -295,6 +298,21 @@ def _of_one_advice(found: Sequence[Finding]) -> list[list[Finding]]:
         if item.severity is not Severity.OK:
             groups.setdefault((item.id, item.severity, item.advice), []).append(item)
     return list(groups.values())
+
+
+def _found(group: Sequence[Finding], say: Say) -> str:
+    """What was found, each sentence once; of many the first in full, for the table of all checks has the figures."""
+    messages = list(dict.fromkeys(item.message for item in group))
+    if len(messages) > MANY and group[0].id in FIGURED:
+        bounds = [item for item in group if item.figure.startswith("up to ")]  # no figure, but the most that it may be
+        parts = [part for part in ([item for item in group if item not in bounds], bounds) if part]
+        likes = [places_alike([item.where for item in part[1:]], say) for part in parts]
+        return " ".join(
+            f"{part[0].message} The like at {more}: all checks, below, have each figure." if more else part[0].message
+            for part, more in zip(parts, likes, strict=True)
+        )
+    told = [sentence for message in messages for sentence in re.split(r"(?<=\.) (?=[A-Z])", message)]
+    return " ".join(reversed(list(dict.fromkeys(reversed(told)))))  # what they share stands after the last of them
 
 
 def _assumptions(design: Design) -> tuple[Block, ...]:

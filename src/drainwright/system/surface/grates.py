@@ -165,10 +165,10 @@ def passed_by(site: Site, grated: Mapping[str, Grated], follow: Callable[[Group]
         By the same names.
     """
     clogging = site.job.criteria.grate_clogging
-    most = {
-        name: takes(item.grate, item.rim, holds(site, name, item.rim)[0], item.level, clogging)
-        for name, item in grated.items()
-    }
+    most = {}
+    for name, item in grated.items():
+        with place(f"works.inlets.{name}", "what it takes at the depth that its ground holds"):
+            most[name] = takes(item.grate, item.rim, holds(site, name, item.rim)[0], item.level, clogging)
     own = {name: item.comes for name, item in grated.items()}
     return pass_on(own, most, follow or runs_on(site, {name: item.at for name, item in grated.items()}))
 
