@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import cache
 from math import inf, isinf
 
 import numpy as np
@@ -80,32 +81,65 @@ def test_a_prismatic_basin_with_a_constant_pump_is_the_closed_form() -> None:
     assert isinf(found.back.band)  # nothing was read with the line open
 
 
-@pytest.mark.parametrize("stretch", ["shut", "pumping", "open"])
-def test_a_reading_an_inch_wrong_is_told_and_costs_less_than_three_per_cent(stretch: Stretch) -> None:
-    near = rough = held = 0
-    for seed in range(50):
-        factor, noise = float(np.random.default_rng(1000 + seed).uniform(0.5, 1.1)), np.random.default_rng(7000 + seed)
-        read = []
-        for one in run(seed, factor):
-            levels = list(one.levels)
-            if one.stretch == stretch:
-                levels[int(noise.integers(len(levels)))] += INCH
-            read.append(replace(one, levels=tuple(levels)))
-        found = told(read)
+def wrong(readings: list[Readings], stretch: Stretch, off: float, places: tuple[int, ...]) -> list[Readings]:
+    """The same with the levels at some places of one stretch noted wrongly."""
+
+    def noted(one: Readings) -> tuple[float, ...]:
+        return tuple(level + off * (place in places) for place, level in enumerate(one.levels))
+
+    return [replace(one, levels=noted(one)) if one.stretch == stretch else one for one in readings]
+
+
+@cache
+def seeded(seed: int) -> tuple[float, list[Readings]]:
+    """The share of its flow that a pump has, and a test of it."""
+    factor = float(np.random.default_rng(1000 + seed).uniform(0.5, 1.1))
+    return factor, run(seed, factor)
+
+
+@pytest.mark.parametrize("off", [INCH, -INCH])
+@pytest.mark.parametrize(("stretch", "place"), [("shut", 0), ("pumping", 1), ("open", 2)])
+def test_a_reading_an_inch_wrong_is_named_and_left_out_and_the_bands_hold(
+    stretch: Stretch, place: int, off: float
+) -> None:
+    """Kept among the others, bands widened by the scatter, it had the pump's flow in its band in 51 of 60."""
+    named = held = back_held = 0
+    for seed in range(40):
+        factor, readings = seeded(seed)
+        reading = int(np.random.default_rng(7000 + seed).integers(len(readings[place].levels)))
+        found = told(wrong(readings, stretch, off, (reading,)))
         true = factor * float(sheet(np.array(found.level)))
-        near += abs(found.pumped.flow / true - 1.0) < 0.03
-        rough += found.rough
+        if found.slip is not None:
+            assert (found.slip.stretch, found.slip.reading) == (place, reading)
+            assert found.slip.off == pytest.approx(off, abs=0.012)
+            named += 1
         held += abs(found.pumped.flow - true) <= found.pumped.band
-    assert near >= 48
-    assert rough >= 45
-    assert held >= 40  # no longer in 95 of 100: one error of an inch is not of the law that the band rests on
+        back_held += abs(found.back.flow - LEAK) <= found.back.band
+    assert named >= (34 if stretch == "pumping" else 39)  # by the watch alone a quick level is half an inch off
+    assert held >= 36
+    assert back_held >= 36
+
+
+def test_of_sound_readings_hardly_one_test_in_a_hundred_loses_one() -> None:
+    assert sum(told(seeded(seed)[1]).slip is not None for seed in range(40)) <= 2
+
+
+def test_where_either_of_two_readings_may_be_the_wrong_one_none_is_left_out() -> None:
+    """Of two readings in one stretch an inch apart either may be off, where the inflow is known by another."""
+    times, fall = tuple(range(0, 61, 10)), tuple(0.8 - 0.001 * t for t in range(0, 61, 10))
+    pumping = Readings(stretch="pumping", times=tuple(map(float, times)), levels=fall)
+    steady = Readings(stretch="shut", times=(0.0, 200.0, 400.0, 600.0), levels=(0.2, 0.2, 0.2, 0.2))
+    apart = Readings(stretch="shut", times=(0.0, 1.0), levels=(0.2, 0.2 + INCH))
+    found = told([apart, steady, pumping])
+    assert found.rough
+    assert found.slip is None
 
 
 def test_planted_flows_come_back_within_three_per_cent_in_95_of_100() -> None:
     near = back_near = held = back_held = 0
     for seed in range(100):
-        factor = float(np.random.default_rng(1000 + seed).uniform(0.5, 1.1))
-        found = told(run(seed, factor))
+        factor, readings = seeded(seed)
+        found = told(readings)
         true = factor * float(sheet(np.array(found.level)))
         near += abs(found.pumped.flow / true - 1.0) < 0.03
         back_near += abs(found.back.flow / LEAK - 1.0) < 0.03

@@ -22,7 +22,7 @@ from drainwright.system.catalogue import PRESSURE_PIPES
 from drainwright.system.model import LiftStation
 
 from ..conftest import designed
-from .worlds import Truth, basin_record, leaves, record
+from .worlds import INCH, Truth, basin_record, leaves, record
 
 FLOW, BACK = "Pump's flow by drawdown", "Comes back through the check valve"
 
@@ -72,6 +72,20 @@ def test_a_pump_as_designed_passes_and_its_band_holds_the_truth(metric: Design) 
     assert abs(basin.drawdown.pumped.flow - true) < basin.band
     assert basin.expected == pytest.approx(true, rel=0.01)
     assert not basin.reasons
+
+
+def test_a_reading_noted_an_inch_wrong_is_named_and_left_out(metric: Design) -> None:
+    station = only(metric)
+    for slip, side in ((INCH, "higher"), (-INCH, "lower")):
+        found = proven(metric, record(metric, basin_record(metric, station, Truth(slip=slip))))
+        (basin,) = found.basins
+        true = leaves(metric, station, basin.drawdown.level, Truth())
+        assert abs(basin.drawdown.pumped.flow - true) < basin.band
+        assert row(found, FLOW).verdict == "pass"
+        assert re.search(rf"Reading 4 of stretch 2 has the water \d\d mm {side} than all", row(found, FLOW).said)
+        assert "scatter" not in row(found, FLOW).said
+    sound = proven(metric, record(metric, basin_record(metric, station, Truth())))
+    assert "left out" not in row(sound, FLOW).said
 
 
 def test_the_next_smaller_line_is_found_first(metric: Design) -> None:

@@ -26,6 +26,7 @@ class Truth:
     inflow: float = 6e-5  # [m³/s]
     leak: float = 0.0  # [m³/s]
     holds: float = inf  # water that can come back [m³]
+    slip: float = 0.0  # how much too high the water of the fourth reading was noted while it pumped [m]
     seed: int | None = 1
 
 
@@ -78,6 +79,8 @@ def basin_record(design: Design, station: LiftStation, truth: Truth, diameter: f
         read = station.rim - found.sol(seen)[0]
         if truth.seed is not None:
             read = read + noise.normal(0, INCH / 16, len(times))
+        if kind == "pumping":
+            read[3] -= truth.slip
         pairs = ", ".join(f"[{t:.1f} s, {1000 * tape:.2f} mm]" for t, tape in zip(times, read, strict=True))
         text += [f"      - while: {kind}", f"        readings: [{pairs}]"]
     return "\n".join(text) + "\n"

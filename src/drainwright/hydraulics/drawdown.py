@@ -7,19 +7,24 @@ A basin of constant area ``A`` has three sorts of stretches: at rest with the di
     A dh/dt = q_in - [pumping] f Q(h) + [open line] q_back
 
 and the levels that were read are those of this equation with an error of the tape and of the watch. ``f``, ``q_in``,
-``q_back`` and the first level of each stretch are found by weighted least squares.
+``q_back`` and the first level of each stretch are found by weighted least squares. Where the readings scatter more than
+they should, and the scatter is that of one reading alone, that one is left out and named.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Literal, TypeAlias
+from typing import TYPE_CHECKING, Literal, TypeAlias
 
 import numpy as np
+from numpy.typing import NDArray
 
 from drainwright.errors import InputError, require
 from drainwright.hydraulics.arrays import Array
+
+if TYPE_CHECKING:
+    from scipy.optimize import OptimizeResult
 
 Stretch: TypeAlias = Literal["shut", "pumping", "open"]
 
@@ -27,6 +32,7 @@ SURE = 0.95  # of the bands: the truth lies in so many of them, as the errors ar
 STEPS = 8  # of Runge and Kutta's between two readings while it pumps [-]
 DARK = 1e-9  # a direction in which the readings move less than so, of where they move most, shows nothing [-]
 SCATTER = 0.99  # readings that scatter more than so many sets would are told, and widen the bands [-]
+SLIP = 0.01  # the most chance, of all readings together, that a sound one lies as far off as one that is left out [-]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,6 +67,15 @@ class Found:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Slip:
+    """A reading that was left out."""
+
+    stretch: int  # numbers from zero
+    reading: int
+    off: float  # how far it lies above what the others tell [m]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Drawdown:
     """What a test of a basin shows."""
 
@@ -73,7 +88,8 @@ class Drawdown:
         float  # root mean square of the readings' residuals over their errors; about 1 where the errors are right [-]
     )
     rough: bool  # they scatter more than their errors allow, and the bands were widened by it
-    readings: int
+    slip: Slip | None  # one reading that does not go with the others, and was left out
+    readings: int  # that there were
     unknowns: int
 
 
@@ -123,17 +139,24 @@ def drawdown(
     from scipy.stats import chi2, t
 
     kinds = [one.stretch for one in stretches]
-    pumping = [one for one in stretches if one.stretch == "pumping"]
-    count = sum(len(one.times) for one in stretches)
+    pumping = np.concatenate([np.full(len(one.times), one.stretch == "pumping") for one in stretches])
+    read = np.concatenate([np.array(one.levels) for one in stretches])
+    count = len(read)
     own = [name for name, kind in (("inflow", None), ("factor", "pumping"), ("back", "open")) if kind in (None, *kinds)]
     unknowns = len(own) + len(stretches)
     if count < unknowns:
         raise InputError(f"readings: found {count}; expected {unknowns} or more of {len(stretches)} stretches")
-    low, high = (pick(level for one in pumping for level in one.levels) for pick in (min, max))
-    level = (low + high) / 2
-    usual = float(expected(np.array([level]))[0])
-    if not usual > 0.0:
-        raise InputError(f"expected: found {usual} at level {level:.3f}; expected a flow above zero where it pumped")
+
+    def midway(kept: NDArray[np.bool_]) -> tuple[float, float]:
+        """The level midway while it pumped, and the flow that is expected there."""
+        level = (float(read[kept & pumping].min()) + float(read[kept & pumping].max())) / 2
+        flow = float(expected(np.array([level]))[0])
+        if not flow > 0.0:
+            raise InputError(f"expected: found {flow} at level {level:.3f}; expected a flow above zero where it pumped")
+        return level, flow
+
+    kept = np.ones(count, bool)
+    _, usual = midway(kept)
 
     def levels(unknown: Array) -> Array:
         share = dict(zip(own, unknown, strict=False))
@@ -148,34 +171,83 @@ def drawdown(
                 told.append(start + steady * since + more)
         return np.concatenate(told)
 
-    read = np.concatenate([np.array(one.levels) for one in stretches])
-    errors = np.hypot(level_error, _slopes(stretches, read) * time_error)
+    def fitted(begun: Array, about: Array) -> OptimizeResult:
+        """The unknowns by the readings that are kept; the errors go by how fast the level moves, at first ``about``."""
+
+        def residuals(unknown: Array, errors: Array) -> Array:
+            return np.asarray(((levels(unknown) - read) / errors)[kept])
+
+        for _ in range(3):
+            errors = np.hypot(level_error, _slopes(stretches, about) * time_error)
+            fit = least_squares(residuals, begun, method="lm", x_scale="jac", args=(errors,))
+            begun, about = fit.x, levels(fit.x)
+        return fit
+
     quick = _quickest(stretches) * area / usual  # where the line runs empty, a leak that begins at zero is never found
     begin = {"factor": 1.0, "inflow": 0.0, "back": quick if np.isfinite(returns) else 0.0}
-    first = np.array([*(begin[name] for name in own), *(one.levels[0] for one in stretches)])
+    fit = fitted(np.array([*(begin[name] for name in own), *(one.levels[0] for one in stretches)]), read)
+    free, slip = count - unknowns, None
 
-    def residuals(unknown: Array) -> Array:
-        return np.asarray((levels(unknown) - read) / errors)
+    def scattered() -> bool:
+        return free > 0 and float(fit.fun @ fit.fun) > float(chi2.ppf(SCATTER, free))
 
-    for _ in range(2):  # the errors go by how fast the level moves, which the first round tells best
-        first = least_squares(residuals, first, method="lm", x_scale="jac").x
-        errors = np.hypot(level_error, _slopes(stretches, levels(first)) * time_error)
-    fit = least_squares(residuals, first, method="lm", x_scale="jac")
+    if scattered() and (odd := _odd(fit.fun, np.asarray(fit.jac), free)) is not None:
+        kept[odd] = False
+        fit, free = fitted(fit.x, levels(fit.x)), free - 1
+        ends = np.cumsum([len(one.times) for one in stretches])
+        stretch = int(np.searchsorted(ends, odd, side="right"))
+        reading = odd - int(ends[stretch]) + len(stretches[stretch].times)
+        slip = Slip(stretch=stretch, reading=reading, off=float(read[odd] - levels(fit.x)[odd]))
+    rough = scattered()
     spread = _spread(np.asarray(fit.jac))
-    free = count - unknowns
     squares = float(fit.fun @ fit.fun)
-    rough = free > 0 and squares > chi2.ppf(SCATTER, free)
     widened = np.sqrt(squares / free) if rough else 1.0
     times = float(t.ppf((1 + SURE) / 2, free)) if rough else float(t.ppf((1 + SURE) / 2, np.inf))
+    level, there = midway(kept)
+    scales = {"factor": there}
     found = {
-        name: Found(flow=float(fit.x[at]) * usual, band=float(times * widened * spread[at]) * usual)
+        name: Found(
+            flow=float(fit.x[at]) * scales.get(name, usual),
+            band=float(times * widened * spread[at]) * scales.get(name, usual),
+        )
         for at, name in enumerate(own)
     }
     none = Found(flow=0.0, band=np.inf)
     return Drawdown(
-        pumped=found["factor"], level=level, expected=usual, inflow=found["inflow"], back=found.get("back", none),
-        misfit=float(np.sqrt(squares / max(free, 1))), rough=bool(rough), readings=count, unknowns=unknowns,
+        pumped=found["factor"], level=level, expected=there, inflow=found["inflow"], back=found.get("back", none),
+        misfit=float(np.sqrt(squares / max(free, 1))), rough=rough, slip=slip, readings=count, unknowns=unknowns,
     )  # fmt: skip
+
+
+def _odd(residuals: Array, slopes: Array, free: int) -> int | None:
+    """The one reading that lies further off than chance has it, by the fit of all others; None where there is none.
+
+    Parameters
+    ----------
+    residuals : ndarray
+        Over their errors, shape (n,).
+    slopes : ndarray
+        Their Jacobian, shape (n, unknowns).
+    free : int
+        Readings beyond the unknowns.
+
+    Notes
+    -----
+    Externally studentized residuals with Bonferroni's bound (Cook and Weisberg, Residuals and Influence in Regression,
+    1982, section 2.2; from memory). Where two pass, either may be the wrong one, and none is named.
+    """
+    from scipy.stats import t
+
+    ways, sizes, _ = np.linalg.svd(slopes, full_matrices=False)
+    rest = 1.0 - np.sum(ways[:, sizes > DARK * sizes[0]] ** 2, axis=1)  # of a reading, what the others leave to it
+    if free < 2:
+        return None
+    seen = rest > 1e-6
+    rest = np.where(seen, rest, 1.0)
+    others = (residuals @ residuals - residuals**2 / rest) / (free - 1)
+    far = np.abs(residuals) / np.sqrt(np.maximum(others, np.finfo(float).tiny) * rest)
+    passed = np.flatnonzero(seen & (2.0 * t.sf(far, free - 1) * len(residuals) < SLIP))
+    return int(passed[0]) if len(passed) == 1 else None
 
 
 def _looked_at(stretches: Sequence[Readings]) -> None:
@@ -231,4 +303,4 @@ def _spread(jacobian: Array) -> Array:
     return np.where(blind, np.inf, found)
 
 
-__all__ = ["SURE", "Drawdown", "Found", "Readings", "Stretch", "drawdown"]
+__all__ = ["SURE", "Drawdown", "Found", "Readings", "Slip", "Stretch", "drawdown"]

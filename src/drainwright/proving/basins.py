@@ -163,6 +163,12 @@ def _flow_row(station: LiftStation, proof: BasinProof, words: Words) -> Row:
         said = " ".join(likely[:2]) or "None of the reasons that were worked out gives this flow: look at the readings."
     else:
         verdict, said = "cannot tell", "The band lies across the limit: measure again, longer or with a finer tape."
+    if (slip := proof.drawdown.slip) is not None:
+        off = f"{words.small(abs(slip.off))} {'higher' if slip.off > 0.0 else 'lower'}"
+        said = (
+            f"{said} Reading {slip.reading + 1} of stretch {slip.stretch + 1} has the water {off} than all others tell "
+            "and was left out: look whether it was noted wrongly."
+        ).strip()
     if proof.drawdown.rough:
         said = f"{said} The readings scatter more than tape and watch should; the band is widened by it.".strip()
     return Row(
