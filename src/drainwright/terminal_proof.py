@@ -163,8 +163,11 @@ def show_season(found: SoilLearnt, season: Season, units: Units, taken: Path | N
     low, middle, high = map(words.conductivity, found.before)
     console.print(Text(f"Taken before: {middle} ({low} to {high}, nine times of ten)."))
     low, middle, high = map(words.conductivity, (learnt.low, learnt.middle, learnt.high))
-    console.print(Text(f"By the season: {middle} ({low} to {high} in 95 of 100, as the model goes)."))
-    if found.inflow is not None:
+    if learnt.odd or learnt.edge:  # no figure that somebody would copy
+        console.print(Text("By the season: nothing that may be used."))
+    else:
+        console.print(Text(f"By the season: {middle} ({low} to {high} in 95 of 100, as the model goes)."))
+    if found.inflow is not None and not (learnt.odd or learnt.edge):
         least, likely, most = (words.flow(value) for value in found.inflow)
         was = words.flow(found.inflow_before)
         console.print(

@@ -327,9 +327,14 @@ DIG = (
     Trial("DIG-11", "fails", change=every(days(5), called("2026-06-10")), says="from 2026-06-16", where="locates"),
     # fifteen working days after the 9th are over on the 30th; thirteen days of work end on 1 July
     Trial("DIG-11", "ok", change=every(days(12), called("2026-06-09")), where="locates"),
-    Trial("DIG-11", "fails", change=every(days(13), called("2026-06-09")), says="Renew it by 2026-06-26"),
+    Trial("DIG-11", "fails", change=every(days(13), called("2026-06-09")), says="Renew it by 2026-06-25"),
     Trial("DIG-11", "ok", change=every(days(13), called("2026-06-09", renewals=("2026-06-25",))), where="locates"),
     Trial("DIG-11", "fails", change=every(days(13), called("2026-06-09", renewals=("2026-07-01",)))),  # too late
+    # renewed on Monday the 29th: its answers are due for 3 July, and the old ones run out on the 30th
+    Trial("DIG-11", "fails", change=every(days(13), called("2026-06-09", renewals=("2026-06-29",))),
+          where="locates.renewals", says="on 2026-07-01 the old one has run out"),
+    Trial("DIG-11", "ok", change=every(days(13), called("2026-06-09", renewals=("2026-06-16", "2026-07-01"))),
+          where="locates"),
     Trial("DIG-11", "fails", change=every(days(5), called("2026-05-11")), says="before the digging starts"),
     # a holiday on Friday the 12th puts the call a day earlier
     Trial("DIG-11", "caution", says="call by 2026-06-08",

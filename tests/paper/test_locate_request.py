@@ -207,19 +207,19 @@ def test_before_the_call_the_last_day_to_call_is_told(pumped: Design) -> None:
 
 
 def test_before_the_call_the_life_runs_from_the_last_day_to_call(pumped: Design) -> None:
-    """Called on Tuesday 7 April, 15 working days end on Tuesday 28 April: told two before it, not after it."""
+    """Called on Tuesday 7 April, 15 working days end on Tuesday 28 April: renewed by the 23rd."""
     assert ticket_days(pumped.job, pumped.build.plan.dates).last_if_called == datetime.date(2026, 4, 28)
-    assert dates(pumped)["Locate ticket runs out soon"] == "20260424"
+    assert dates(pumped)["Locate ticket runs out soon"] == "20260423"
 
 
 def test_after_the_call_answers_and_renewal_are_told(pumped: Design) -> None:
-    """Called on 1 April with 3 days' notice and 15 of life: answers by the 6th, renewal two days before the 22nd."""
+    """Called on 1 April with 3 days' notice and 15 of life: answers by the 6th, renewed by the 17th for the 23rd."""
     ticket = Locates.model_validate({"called": "2026-04-01", "number": "T-1"})
     job = pumped.job.model_copy(update={"locates": ticket})
     told = dates(replace(pumped, job=job))
     assert "Ask for the locate ticket" not in told
     assert told["Answers to the locate ticket due"] == "20260406"
-    assert told["Locate ticket runs out soon"] == "20260420"
+    assert told["Locate ticket runs out soon"] == "20260417"
 
 
 def test_a_run_without_a_trench_of_its_own_is_told_where_it_lies(metric: Design) -> None:

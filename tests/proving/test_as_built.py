@@ -8,9 +8,11 @@ import pytest
 
 from drainwright.design import Design
 from drainwright.errors import JobError
+from drainwright.findings.model import Severity
 from drainwright.job.proof import read_proof_text
-from drainwright.proving.as_built import AsBuilt, as_built
+from drainwright.proving.as_built import AsBuilt, as_built, with_built
 from drainwright.proving.prove import prove
+from drainwright.proving.words import Words
 
 from .worlds import record
 
@@ -61,6 +63,32 @@ def test_the_grade_as_built_is_the_grade_that_was_shot(metric: Design) -> None:
     [row] = [one for one in prove(metric, document).rows if one.where == "FD1" and one.what == "Grade re-shot"]
     assert found.design.system.run("FD1").grade == pytest.approx(row.figures["grade"], abs=1e-6)
     assert row.figures["grade"] == pytest.approx(run.grade + (within - beyond) / run.length, abs=1e-5)
+
+
+def test_nothing_is_signed_off_while_a_check_of_the_job_as_built_fails(metric: Design) -> None:
+    """Every measurement by itself passed, and the last line said that the job may be signed off."""
+    run = metric.system.run("FD1")
+    deep = "as_built:\n  runs:\n" + shot(metric, "FD1", -0.5, -0.5)
+    document = read_proof_text(record(metric, extra=deep))
+    built, found = as_built(metric, document), prove(metric, document)
+    assert built is not None
+    failing = [one for one in built.design.findings if one.severity is Severity.FAILS]
+    assert any(run.name in one.message or run.name in one.where for one in failing)
+    told = with_built(found, built)
+    assert [row.said for row in told.rows[len(found.rows) :]] == [one.message for one in failing]
+    assert told.count("not") == found.count("not") + len(failing)
+    assert not told.whole
+    as_drawn = read_proof_text(record(metric, extra="as_built:\n  runs:\n" + shot(metric, "FD1")))
+    assert with_built(found, as_built(metric, as_drawn)) == found
+    assert with_built(found, None) == found
+
+
+def test_a_float_s_design_height_is_that_of_the_crew_s_papers(metric: Design) -> None:
+    """The mark on the tape, not the level before it was rounded to one."""
+    station = metric.system.stations[0]
+    found = rebuilt(metric, f"as_built:\n  basins:\n    - {{basin: {station.name}, alarm: 800 mm}}\n")
+    (moved,) = (one for one in found.moved if one.what == "alarm")
+    assert moved.designed == Words("SI").small(station.float_levels["alarm"] - station.floor)
 
 
 def test_floats_set_too_near_each_other_start_the_pump_too_often(metric: Design) -> None:

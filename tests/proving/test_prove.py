@@ -308,6 +308,8 @@ def test_the_starter_reads_as_it_is_and_with_its_comments_taken_off(job: str) ->
     design = designed(job)
     text = starter_text(design)
     assert read_proof_text(text).proof.job == design.job.number
+    worked = design.build.plan.dates  # it is measured when the work is done, not on the day of the visit
+    assert read_proof_text(text).proof.on == (worked[-1] if worked else design.job.date)
     head, body = text.splitlines()[3:6], text.splitlines()[6:]
     bare = "\n".join([*head, *(re.sub(r"^# ?(?=[a-z ])", "", line) for line in body)])
     with pytest.raises(JobError, match=re.escape(repr(BLANK)[1:-1])):

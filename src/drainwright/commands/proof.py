@@ -68,7 +68,7 @@ def prove(
     from drainwright.paper.documents.proof_form import proof_form, proof_form_spanish
     from drainwright.paper.documents.proof_paper import proof_paper
     from drainwright.paper.documents.typeset import to_pdf
-    from drainwright.proving.as_built import as_built
+    from drainwright.proving.as_built import as_built, with_built
     from drainwright.proving.prove import prove as proven
     from drainwright.proving.starter import starter_text
     from drainwright.results import indented, plain, proven_to_plain
@@ -94,6 +94,7 @@ def prove(
         found = proven(base, noted, to_photograph(base))
         with stages(document, as_json), hushed():
             built = as_built(base, noted)
+        found = with_built(found, built)
     except JobError as error:
         refuse(error.problems, as_json)
     folder = Path() if record is None else record.parent

@@ -91,6 +91,18 @@ def ticket(case: Case) -> Iterator[Outcome]:
             advice="Call again, and wait for the answers." if gone else f"Renew it by {days.renew_by}.",
             basis=life.basis,
         )
+    elif days.uncovered:
+        first, final = days.uncovered[0], days.uncovered[-1]
+        yield fails(
+            "locates.renewals",
+            f"The ticket was renewed too late: on {first}"
+            + (f" to {final}" if final != first else "")
+            + " the old one has run out, and the answers of the new one are not due yet.",
+            figure=f"renewed on {listed([day.isoformat() for day in made.renewals])}",
+            limit=asked,
+            advice="Do not dig on these days; or enter 'valid_until', where the new ticket says that the old one holds on.",
+            basis=notice.basis,
+        )
     elif days.earliest is not None and days.last is not None and days.dig_starts >= days.earliest:
         text = f"The ticket holds from {days.earliest} until {days.last}, as long as the work."
         yield ok("locates", text, figure=told, limit=asked, basis=basis)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterable
 
-from drainwright.build.locates import EARLY, ticket_days, working_day
+from drainwright.build.locates import renew_day, ticket_days, working_day
 from drainwright.build.short_days import short_days
 from drainwright.build.wording import BASIS_WORDS
 from drainwright.design import Design
@@ -88,7 +88,7 @@ def _events(design: Design, start: datetime.date) -> Iterable[tuple[datetime.dat
             "Mark the dig white first. Holidays that the job does not list are not counted: look.",
         )  # fmt: skip
         last = ticket.last_if_called or start
-        runs_out = working_day(last, -EARLY, off)
+        runs_out = renew_day(last, rules.locate_notice.value, off)
     else:
         due = working_day(ticket.earliest or start, -1, off)
         yield due, "Answers to the locate ticket due", "An answer for each line, or call again. Silence is no answer."

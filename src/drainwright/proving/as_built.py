@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from drainwright.design import Design, design
 from drainwright.errors import JobError, Problem
 from drainwright.field.places import resolve_place
-from drainwright.findings.model import Finding
+from drainwright.findings.model import Finding, Severity
 from drainwright.job.changes import changed_job
 from drainwright.job.proof import BuiltBasin, BuiltPlace, ProofDocument
 from drainwright.job.writing import to_json
 from drainwright.offer.difference import difference
 from drainwright.offer.model import Difference
 from drainwright.proving.lines import level_of
+from drainwright.proving.model import Proven, Row
 from drainwright.proving.words import Words
 from drainwright.quantities import exact
 from drainwright.storm.failures.as_change import basin_key
@@ -101,6 +102,30 @@ def as_built(base: Design, document: ProofDocument) -> AsBuilt | None:
         difference=difference(before, after),
         unmeasured=tuple(run.name for run in base.system.runs if not run.pressure and run.name not in shot),
     )
+
+
+def with_built(found: Proven, built: AsBuilt | None) -> Proven:
+    """The proof with a row for each check that the job fails as it was built: with one nothing may be signed off.
+
+    Parameters
+    ----------
+    found : Proven
+        What the measurements show each by itself.
+    built : AsBuilt or None
+        The job worked out anew with them; None where nothing of it was measured.
+
+    Returns
+    -------
+    Proven
+        The same where no check fails.
+    """
+    failing = () if built is None else [item for item in built.design.findings if item.severity is Severity.FAILS]
+    rows = tuple(
+        Row(where=item.where, what=f"as built, {item.id} {item.title}", found=item.figure, wanted=item.limit,
+            verdict="not", said=item.message)
+        for item in failing
+    )  # fmt: skip
+    return replace(found, rows=(*found.rows, *rows))
 
 
 def _held(base: Design) -> dict[str, Any]:
@@ -253,7 +278,7 @@ def _moved(base: Design, document: ProofDocument) -> Iterator[Moved]:
         assert station is not None
         heights: Mapping[str, float] = {
             "diameter": station.inside_diameter, "depth": station.depth,
-            **{name: getattr(station, name) - station.floor for name in ("on", "off", "alarm")},
+            **{name: station.float_levels[name] - station.floor for name in ("on", "off", "alarm")},
         }  # fmt: skip
         for what, wanted in heights.items():
             height = getattr(one, what)
@@ -274,4 +299,4 @@ def _moved(base: Design, document: ProofDocument) -> Iterator[Moved]:
                 yield Moved(where=spot.name, what="place", designed="", built=f"{words.small(off)} away", off=off)
 
 
-__all__ = ["AsBuilt", "Moved", "as_built"]
+__all__ = ["AsBuilt", "Moved", "as_built", "with_built"]

@@ -15,7 +15,7 @@ _HEAD = """\
 # Nobody enters a basin. Unplug the pump before a hand goes in.
 schema_version: 1
 job: {job}
-on: {on}
+on: {on}  # the day on which it is measured: by the plan, change it
 by: ""
 """
 BLANK = "__"  # no length and no time: what nobody read proves nothing
@@ -36,7 +36,9 @@ def starter_text(design: Design) -> str:
     """
     us, words = design.job.units == "US", Words(design.job.units)
     tape, level = (f"{BLANK} in", f"{BLANK} ft") if us else (f"{BLANK} mm", f"{BLANK} m")
-    on = "2026-01-02" if design.job.date is None else design.job.date.isoformat()
+    ends = design.build.plan.dates
+    last = ends[-1] if ends else design.job.date
+    on = "2026-01-02" if last is None else last.isoformat()
     lines = [_HEAD.format(job=design.job.number or '"-"', on=on, blank=BLANK)]
     stations = design.system.by_house
     if stations:

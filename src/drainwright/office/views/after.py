@@ -14,7 +14,7 @@ from drainwright.office.views.picking import for_a_page
 from drainwright.paper.documents.blocks import Block, Heading, Notice
 from drainwright.paper.documents.crew_checks import to_photograph
 from drainwright.paper.documents.proof_paper import proof_paper
-from drainwright.proving.as_built import AsBuilt, as_built
+from drainwright.proving.as_built import AsBuilt, as_built, with_built
 from drainwright.proving.lines import inlets_to_test
 from drainwright.proving.model import BasinProof, Proven, Row, Verdict
 from drainwright.proving.prove import prove
@@ -140,8 +140,8 @@ def _proof_page(design: Design, text: str, photos: Photos) -> ProofShown:
 
 def _held(design: Design, text: str, photos: Photos) -> tuple[ProofDocument, Proven, AsBuilt | None]:
     document = read_proof_text(text)
-    found = prove(design, document, to_photograph(design), photos)
-    return document, found, as_built(design, document)
+    found, built = prove(design, document, to_photograph(design), photos), as_built(design, document)
+    return document, with_built(found, built), built
 
 
 def _tested(basin: BasinProof, found: Proven) -> Tested:
