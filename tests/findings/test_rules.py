@@ -2,22 +2,26 @@
 
 from __future__ import annotations
 
+import ast
 import re
+import sys
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from drainwright import findings
 from drainwright.design import Design
-from drainwright.findings import all_rules
+from drainwright.findings import all_rules, rules
 from drainwright.findings.model import Finding
-from drainwright.findings.rules import RULES
+from drainwright.findings.rules import RULES, Outcome
 from drainwright.findings.shaping import shaped_at
 from drainwright.sources import SOURCES
 
 from ..conftest import designed
-from .change import Trial, case_of
+from .change import Expected, Trial, case_of
 from .trials_days import TRIALS as DAYS
 from .trials_dig import TRIALS as DIG
 from .trials_failures import TRIALS as FAILURES
@@ -86,6 +90,8 @@ TRADE_SIZES = {  # nominal pipe sizes, drills and what is sold stay in inches, b
     "NET-08", "NET-10", "LFT-08", "LFT-17", "PRC-01", "PRC-02", "PRC-03",
 }  # fmt: skip
 
+SEVERITIES = ("ok", "caution", "fails")
+FILES = sorted(Path(findings.__file__).parent.glob("*.py"))
 ONCE_A_PLACE = {"DIG-22"}
 
 
@@ -178,6 +184,22 @@ def test_examples_are_well_worded(base: str) -> None:
         well_worded(item, result.job.units)
 
 
+def unpaired(trials: Iterable[Trial]) -> set[str]:
+    """Rules without a trip that has a twin: the same example at the same place, where it is silent or content.
+
+    A twin on another job, or at another place, may be silent for want of the thing that the rule looks at.
+    """
+    trials = tuple(trials)
+
+    def twin_of(trip: Trial, other: Trial) -> bool:
+        same_place = not trip.where or not other.where or trip.where == other.where
+        return other.rule == trip.rule and other.base == trip.base and other.expected in ("ok", None) and same_place
+
+    trips = [trial for trial in trials if trial.expected in ("caution", "fails")]
+    paired = {trip.rule for trip in trips if any(twin_of(trip, other) for other in trials)}
+    return {rule.id for rule in all_rules()} - paired
+
+
 def test_every_rule_has_a_trip_and_a_twin() -> None:
     trips = {trial.rule for trial in TRIALS if trial.expected in ("caution", "fails")}
     twins = {trial.rule for trial in TRIALS if trial.expected in ("ok", None)}
@@ -188,21 +210,20 @@ def test_every_rule_has_a_trip_and_a_twin() -> None:
 
 
 def test_the_twin_of_a_trip_is_the_same_example_at_the_same_place() -> None:
-    """A twin on another job, or at another place, may be silent for want of the thing that the rule looks at."""
+    assert unpaired(TRIALS) == set()
 
-    def twin_of(trip: Trial, other: Trial) -> bool:
-        same_place = not trip.where or not other.where or trip.where == other.where
-        return other.rule == trip.rule and other.base == trip.base and other.expected in ("ok", None) and same_place
 
-    trips = [trial for trial in TRIALS if trial.expected in ("caution", "fails")]
-    paired = {trip.rule for trip in trips if any(twin_of(trip, other) for other in TRIALS)}
-    assert {rule.id for rule in all_rules()} - paired == set()
+@pytest.mark.parametrize("lost", [("ok", None), ("caution", "fails")])
+def test_a_rule_without_a_twin_or_a_trip_is_told(lost: tuple[Expected, ...]) -> None:
+    for rule in all_rules():
+        assert unpaired(one for one in TRIALS if one.rule != rule.id or one.expected not in lost) == {rule.id}
+    far = [replace(one, base="nowhere") if one.rule == "NET-24" and one.expected in lost else one for one in TRIALS]
+    assert unpaired(far) == {"NET-24"}
 
 
 def test_every_rule_that_is_written_is_in_the_catalogue() -> None:
     """By the text of the files: a file that the catalogue does not import would be judged by nobody."""
-    files = sorted(Path(findings.__file__).parent.glob("*.py"))
-    written = {key for file in files for key in re.findall(r'@rule\(\s*"([A-Z]{3}-\d\d)"', file.read_text("utf-8"))}
+    written = {key for file in FILES for key in re.findall(r'@rule\(\s*"([A-Z]{3}-\d\d)"', file.read_text("utf-8"))}
     assert len(written) > 100
     assert written - {rule.id for rule in all_rules()} == set()
 
@@ -217,16 +238,43 @@ def test_rules_are_told_apart() -> None:
     assert {rule.id for rule in rules} == set(RULES)
 
 
-def test_every_severity_that_a_rule_can_give_is_tried() -> None:
-    """By the rules' own text: a rule that names ``caution`` or ``fails`` is tried with it."""
-    import inspect
+def outcomes() -> set[tuple[str, int, str]]:
+    """Where the rules' files make an outcome: file, line and severity, of ``(fails if x else caution)(...)`` both."""
+    found = set()
+    for file in FILES:
+        for node in ast.walk(ast.parse(file.read_text("utf-8"))):
+            if isinstance(node, ast.Call):
+                made = [node.func.body, node.func.orelse] if isinstance(node.func, ast.IfExp) else [node.func]
+                names = [one.id for one in made if isinstance(one, ast.Name) and one.id in SEVERITIES]
+                found |= {(file.name, node.lineno, one) for one in names}
+    return found
 
-    tried = {(trial.rule, trial.expected) for trial in TRIALS}
-    for rule in all_rules():
-        text = inspect.getsource(rule.check)
-        for severity in ("ok", "caution", "fails"):
-            if re.search(rf"yield {severity}\(|\b{severity} (if|else)\b|else {severity}$", text, re.MULTILINE):
-                assert (rule.id, severity) in tried, f"{rule.id} is never tried with {severity!r}"
+
+def test_every_outcome_that_a_rule_can_give_is_given_by_a_trial(monkeypatch: pytest.MonkeyPatch) -> None:
+    """By running all: four of some six hundred were never given while each severity of each rule was tried."""
+    given = set()
+
+    def spied(severity: str) -> Callable[..., Outcome]:
+        real = getattr(rules, severity)
+
+        def make(*words: str, **more: Any) -> Outcome:
+            here = sys._getframe(1)
+            given.add((Path(here.f_code.co_filename).name, here.f_lineno, severity))
+            return real(*words, **more)  # type: ignore[no-any-return]
+
+        return make
+
+    all_rules()
+    for name in SEVERITIES:
+        spy, real = spied(name), getattr(rules, name)
+        for file in FILES:
+            module = sys.modules.get(f"drainwright.findings.{file.stem}")
+            if module is not rules and getattr(module, name, None) is real:
+                monkeypatch.setattr(module, name, spy)
+    for trial in TRIALS:
+        judged(trial)
+    assert len(outcomes()) > 500
+    assert outcomes() - given == set()
 
 
 @pytest.mark.parametrize("base", ["pumped", "gravity", "mended", "metric", "stations"])

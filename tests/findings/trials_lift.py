@@ -209,6 +209,7 @@ LIFT = (
 STORM = (
     Trial("STM-01", "ok", change=dry("sound")),
     Trial("STM-01", "fails", says="30 min", change=wet("sound")),
+    Trial("STM-01", "fails", says="before it rains", change=storm("sound", time_to_slab=0.0)),
     Trial("STM-01", None, change=storm("sound", highest_at_house=None)),
     Trial("STM-02", "ok", change=as_designed),
     Trial("STM-02", "fails", change=storm("sound", volume_in=10.0, volume_out=9.98, volume_lost=0.0,
@@ -242,6 +243,7 @@ STORM = (
                   change=every(dry(key), stands(key, 0.05, 0.1))),
             Trial(rule, "caution", says="30 min and stands 3 7/8 in over CB1",
                   change=every(wet(key), stands(key, 0.1))),
+            Trial(rule, "caution", says="still rises.", change=every(dry(key), storm(key, rising=1e-4))),
             Trial(rule, None, change=storm(key, highest_at_house=None)),
         )
     ),

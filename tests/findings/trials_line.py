@@ -10,7 +10,7 @@ from drainwright.findings.rules import Case
 from drainwright.system.lift.line_profile import Beyond, Turning
 from drainwright.system.model import LiftStation
 
-from .change import Change, Trial, every, fact, job, station
+from .change import Change, Trial, every, fact, job, station, stations
 
 PSI = 6894.757293168
 BASIN, LINE = "works.basin", "works.runs.DL"
@@ -98,6 +98,13 @@ TRIALS = (
     Trial("LFT-22", "ok", change=line(lows=(), lows_volume=0.0), where=LINE),
     Trial("LFT-22", "ok", change=line(lows=(LOW,), lows_volume=0.001), where=LINE),
     Trial("LFT-22", "caution", change=line(lows=(LOW,), lows_volume=0.02), where=LINE, says="cleanout"),
+    Trial(
+        "LFT-22",
+        "ok",
+        change=every(line(lows=(), lows_volume=0.0), stations("DL", only=5, invert=lambda s: s.invert - 0.02)),
+        where=LINE,
+        says="5/8 in deep",
+    ),
     Trial("LFT-23", None, change=frost(0.0)),
     Trial(
         "LFT-23",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import Any
 
 from drainwright.field.model import Plan
 from drainwright.field.terrain_model import WallSlope, WayOn, Whither
@@ -59,6 +60,16 @@ class Cone:
 
 
 UNFOLLOWED = put("site", "terrain", to=None)
+
+
+def cleanouts(name: str, **values: Any) -> Change:
+    """Change the cleanouts of a run."""
+
+    def change(case: Case) -> Case:
+        places = tuple(replace(one, **values) if one.run == name else one for one in case.system.cleanouts)
+        return put("system", "cleanouts", to=places)(case)
+
+    return change
 
 
 def followed(back: bool = False, kind: Whither = "boundary", length: float = 20.0, **values: float) -> Change:
@@ -392,6 +403,9 @@ RUNS = (
           change=run("MD", duty="overflow", pipe={"inside": 0.07, "key": "smaller"})),
     Trial("NET-09", "ok", change=job_run("FD1", cleanout=True), where="works.runs.FD1"),
     Trial("NET-09", "caution", change=job_run("FD1", cleanout=False), where="works.runs.FD1"),
+    Trial("NET-09", "caution", change=as_designed, where="works.runs.YD1", says="1 cleanout wanted"),
+    Trial("NET-09", "ok", change=cleanouts("YD1", fitted=True), where="works.runs.YD1", says="1 cleanout fitted"),
+    Trial("NET-09", None, change=cleanouts("YD1", why="upper end"), where="works.runs.YD1"),
     Trial("NET-10", "ok", change=as_designed),
     Trial("NET-10", "fails", change=run("DL", pipe={"family": "D2729"}), says="pressure"),
     Trial("NET-10", "fails", change=run("L1", pipe={"perforated": True}), where="works.runs.L1"),
