@@ -211,7 +211,7 @@ def test_a_deep_basin_s_hole_is_square_and_takes_its_runs_ends() -> None:
     site = make_site()
     found = {cut.name: trench(cut, site) for cut in cuts(site, system)}
     station = make_station(feet(28, -1), lowest=GROUND - 2.5 * FOOT - 0.09)
-    across = 24 * INCH + 2 * BASIN_WALL + 2 * HOLE_ROOM
+    across = 24 * INCH + 2 * BASIN_WALL + 2 * HOLE_ROOM + 6 * INCH  # of shields
     depth = GROUND - station.floor + BASIN_WALL + HOLE_BED
     assert found["SUMP"].bank_volume == pytest.approx(across**2 * depth)
     assert found["FD"].length == pytest.approx(8 * FOOT - across / 2, abs=0.01)
@@ -224,8 +224,8 @@ def test_a_basin_s_hole_is_square_from_the_depth_that_wants_panels(deep: float) 
     floor = GROUND - deep * FOOT + BASIN_WALL + HOLE_BED
     station = replace(make_station(feet(28, -9), lowest=floor + 0.6), floor=floor)
     dug = next(cut for cut in cuts(site, replace(make_system(), stations=(station,))) if cut.kind == "basin")
-    across = 24 * INCH + 2 * BASIN_WALL + 2 * HOLE_ROOM
     square = deep >= 5.0
+    across = 24 * INCH + 2 * BASIN_WALL + 2 * HOLE_ROOM + (6 * INCH if square else 0.0)  # of shields
     plan = across**2 if square else math.pi / 4 * across**2
     found = trench(dug, site)
     assert found.bank_volume == pytest.approx(plan * deep * FOOT)
@@ -257,8 +257,9 @@ def test_a_basin_s_hole_has_room_for_its_collar(width: float, room: float) -> No
     system = replace(make_system(), stations=(station,))
     site = make_site()
     found = {cut.name: trench(cut, site) for cut in cuts(site, system)}["SUMP"]
-    assert found.width == pytest.approx(outside + 2 * room)
-    hole, body = (outside + 2 * room) ** 2, math.pi / 4 * outside**2
+    across = outside + 2 * room + 6 * INCH  # of shields
+    assert found.width == pytest.approx(across)
+    hole, body = across**2, math.pi / 4 * outside**2
     stone = hole * HOLE_BED + (hole - body) * (0.6 + BASIN_WALL) - ring
     assert basin_bed(site, station).stone == pytest.approx(stone)
     buried = GROUND - station.floor + BASIN_WALL
@@ -281,3 +282,33 @@ def test_pipe_at_the_catalogue_s_sizes_fits_its_slot() -> None:
     )
     (cut,) = cuts(make_site(walls=()), network(run))
     assert cut.width == pytest.approx(10 * INCH)
+
+
+def test_panels_of_shields_make_a_deep_trench_wider_outside_and_only_where_they_stand() -> None:
+    """By hand: 4 ft to 8 ft deep over 20 ft, 24 in of room; from 5 ft on, three quarters of the way, 6 in more."""
+    pipe = make_pipe()
+    run = straight(
+        "R", (0.0, 0.0), (20 * FOOT, 0.0), upper=GROUND - 4 * FOOT + pipe.wall, lower=GROUND - 8 * FOOT + pipe.wall
+    )
+    site = make_site(walls=())
+    (cut,) = cuts(site, network(run))
+    found = trench(cut, site)
+    assert (cut.clear, cut.panels) == pytest.approx((24 * INCH, 6 * INCH))
+    assert found.width == pytest.approx(30 * INCH)
+    by_hand = 20 * FOOT * 2 * FOOT * 6 * FOOT + 15 * FOOT * 0.5 * FOOT * 6.5 * FOOT
+    assert found.bank_volume == pytest.approx(by_hand, rel=0.01)  # stations stand a foot apart
+    other = make_site(walls=(), criteria={"shield_panels": "0 in"})
+    (without,) = cuts(other, network(run))
+    assert trench(without, other).bank_volume == pytest.approx(20 * FOOT * 2 * FOOT * 6 * FOOT)
+
+
+def test_panels_at_an_opened_wall_stand_on_the_soil_s_side_and_leave_the_room_to_work() -> None:
+    deep = make_wall("front", (0.0, 0.0), (6.0, 0.0), footing=GROUND - 8 * FOOT)
+    shallow = make_wall("front", (0.0, 0.0), (6.0, 0.0), footing=GROUND - 4 * FOOT)
+    found = {}
+    for name, wall in (("deep", deep), ("shallow", shallow)):
+        site = make_site(walls=(wall,))
+        found[name] = next(cut for cut in cuts(site, network()) if cut.kind == "wall")
+    assert found["deep"].clear == pytest.approx(found["shallow"].clear)
+    assert found["deep"].width == pytest.approx(found["shallow"].width + 3 * INCH)
+    assert found["shallow"].panels == 0.0

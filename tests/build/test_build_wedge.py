@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from types import SimpleNamespace
+from typing import cast
 
 import pytest
 from shapely import Point, Polygon
@@ -12,7 +14,9 @@ from drainwright.build.trench import cuts
 from drainwright.build.units import FOOT, INCH
 from drainwright.build.wedge import allowed_below, wedges
 from drainwright.field.model import Site
+from drainwright.field.surface import Surface
 from drainwright.system.model import System
+from drainwright.system.sized import lowest_trench
 
 from .sample import GROUND, make_node, make_run, make_site, make_station, make_wall
 
@@ -92,3 +96,21 @@ def test_a_footing_ends_square_past_the_wall_s_corner() -> None:
     assert found.offset == pytest.approx(hole.area.distance(Point(-out, -out)), abs=1e-9)
     rounded = hole.area.distance(Point(0.0, 0.0)) - out
     assert found.offset < rounded - 0.3 * out
+
+
+def test_a_shield_s_outside_counts_against_the_footing_s_ground() -> None:
+    """A run 6 ft deep, 3 ft 6 in off the wall: a box 30 in wide outside, its side 15 in from the middle."""
+    wall = make_wall("front", (0.0, 0.0), (6.0, 0.0), footing=GROUND - 4 * FOOT, open_and_coat=False)
+    site = make_site(walls=(wall,))
+    invert = GROUND - 6 * FOOT + 2 * INCH + 0.075 * INCH
+    run = make_run("YD", ((0.0, -42 * INCH), (6.0, -42 * INCH)), invert, invert, ends=("a", "b"), duty="yard drain")
+    nodes = {name: make_node(name, "junction", (0.0, 0.0), invert) for name in ("a", "b")}
+    system = System(nodes=nodes, runs=(run,), gravity=(), joined=None, discharge="OUT")
+    (found,) = wedges(cuts(site, system), site)
+    assert found.offset == pytest.approx((42 - 4 - 15) * INCH)
+    assert found.inside  # 24 in below at 23 in away; with the room inside alone, 26 in away, it would have passed
+    flat = cast("Surface", SimpleNamespace(level=lambda east, north: GROUND))
+    ground = replace(site, surface=flat)
+    assert lowest_trench(ground, (3.0, -42 * INCH), 24 * INCH) == pytest.approx(GROUND - 4 * FOOT - 23 * INCH)
+    shallow = replace(ground, walls=(make_wall("front", (0.0, 0.0), (6.0, 0.0), footing=GROUND - 3 * FOOT),))
+    assert lowest_trench(shallow, (3.0, -41 * INCH), 24 * INCH) == pytest.approx(GROUND - 5 * FOOT)  # no shield yet

@@ -103,6 +103,13 @@ def width(run: SizedRun) -> float:
     return 24 * IN if deepest > 24 * IN else max(10 * IN, run.pipe.outside + 6 * IN)
 
 
+def shielded(made: Design, name: str) -> bool:
+    """Whether shields stand in a dig: their panels are 6 in in all, 3 in at a wall."""
+    return any(
+        one.name == name and one.protection in ("slope or shield", "engineer") for one in made.build.dig.trenches
+    )
+
+
 def soil_by_raster(made: Design, step: float = 0.02) -> float:
     """All soil dug: ground less the lowest bottom over each square of the lot. [m³]"""
     site, system = made.site, made.system
@@ -118,8 +125,8 @@ def soil_by_raster(made: Design, step: float = 0.02) -> float:
         ground[where] = np.where(np.isnan(ground[where]), top, ground[where])
 
     for station in system.stations:
-        across = station.inside_diameter + 2 * SHELL + 18 * IN
         low = station.floor - SHELL - 4 * IN
+        across = station.inside_diameter + 2 * SHELL + (24 if station.ground - low >= 5 * FT else 18) * IN
         where = np.hypot(x - station.at[0], y - station.at[1]) <= across / 2
         if station.ground - low >= 5 * FT:  # square with the nearest wall
             near = min(site.walls, key=lambda wall: LineString([wall.start, wall.end]).distance(Point(station.at)))
@@ -133,19 +140,21 @@ def soil_by_raster(made: Design, step: float = 0.02) -> float:
         along = ((x - ax) * (bx - ax) + (y - ay) * (by - ay)) / wall.length
         out[wall.name] = off = (x - ax) * nx + (y - ay) * ny
         projection = wall.wall.footing_projection.value
-        inside = (off > 0) & (off <= projection + 24 * IN) & (along > 0) & (along < wall.length)
+        wide = (27 if shielded(made, wall.name) else 24) * IN
+        inside = (off > 0) & (off <= projection + wide) & (along > 0) & (along < wall.length)
         slope = (wall.ground_end - wall.ground_start) / wall.length
         lay(inside, wall.footing_top, wall.ground_start + slope * along[inside])
         footing |= (off > 0) & (off <= projection) & (along > -projection) & (along < wall.length + projection)
     for one in walls:
         for other in walls:
             if one is not other and math.dist(one.end, other.start) < 1e-3:  # the corner between the two
-                room = one.wall.footing_projection.value + 24 * IN
+                room = one.wall.footing_projection.value + (27 if shielded(made, one.name) else 24) * IN
                 both = [(out[wall.name] > 0) & (out[wall.name] <= room) for wall in (one, other)]
                 lay(both[0] & both[1], min(one.footing_top, other.footing_top), one.ground_end)
     for run in system.runs:
         line = LineString(run.route)
-        where = contains_xy(line.buffer(width(run) / 2, cap_style="flat", join_style="mitre"), x, y)
+        panels = 6 * IN if shielded(made, run.name) else 0.0
+        where = contains_xy(line.buffer((width(run) + panels) / 2, cap_style="flat", join_style="mitre"), x, y)
         far = line_locate_point(line, points(np.column_stack([x[where], y[where]])))
         stations = [place.distance for place in run.stations]
         under = run.pipe.wall + (run.stone_under if run.stone_width > 0 else 0.0)
@@ -181,7 +190,8 @@ def earth(made: Design) -> Iterator[Figure]:
         collar = station.collar / (150 * LB / FT**3)
         deep = station.ground - station.floor + SHELL
         square = deep + 4 * IN >= 5 * FT  # its panels are straight
-        hole, shell = (1 if square else math.pi / 4) * (outside + 18 * IN) ** 2, math.pi / 4 * outside**2
+        hole = (outside + 24 * IN) ** 2 if square else math.pi / 4 * (outside + 18 * IN) ** 2
+        shell = math.pi / 4 * outside**2
         mine = hole * 4 * IN + (hole - shell) * (station.lowest_inlet - station.floor + SHELL) - collar
         found = [zone for zone in made.build.takeoff.stone if zone.where == station.name]
         yield Figure(f"stone of {station.name}", mine, sum(zone.volume for zone in found), 0.01)
@@ -369,7 +379,8 @@ def work(made: Design) -> Iterator[Figure]:
     other = 1 / wheel - 1 / RATE["barrow.50m"]
     dug = 0.0
     for trench in dig.trenches:
-        pit = trench.kind in ("basin", "inlet") and (math.pi / 4 if trench.round else 1) * trench.width**2 < 2.0
+        across = trench.width - (6 * IN if shielded(made, trench.name) else 0.0)
+        pit = trench.kind in ("basin", "inlet") and (math.pi / 4 if trench.round else 1) * across**2 < 2.0
         deep = 0.0 if pit else max(0.0, 1 - 5 * FT / trench.depth_mean)
         rate = RATE["dig-pit.firm"] if pit else RATE["dig.firm"]
         each = 1 / rate + deep * (1 / RATE["dig-deep.firm"] - 1 / RATE["dig.firm"])

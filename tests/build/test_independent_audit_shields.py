@@ -35,9 +35,10 @@ def unsure(*bases: str) -> float:
     return 0.5 * FT if {"assumed", "stated"} & set(bases) else 0.0
 
 
-def room(wall: Any) -> float:
-    """From the wall's face to the far side of its dig. [m]"""
-    return float(wall.wall.footing_projection.value) + 24 * IN
+def room(made: Design, wall: Any) -> float:
+    """From the wall's face to the far side of its dig, with the panels of shields on the soil's side. [m]"""
+    guard = next(trench.protection for trench in made.build.dig.trenches if trench.name == wall.name)
+    return float(wall.wall.footing_projection.value) + (27 if guard in ("slope or shield", "engineer") else 24) * IN
 
 
 def drain_bottom(made: Design, at: Any) -> float:
@@ -70,7 +71,7 @@ def wall_deep(made: Design, wall: Any, along: float) -> bool:
         (ax, ay), (nx, ny) = wall.start, wall.outward
         way = [(b - a) / wall.length for a, b in zip(wall.start, wall.end, strict=True)]
         across = LineString(
-            [(ax + along * way[0] + out * nx, ay + along * way[1] + out * ny) for out in (0.0, room(wall))]
+            [(ax + along * way[0] + out * nx, ay + along * way[1] + out * ny) for out in (0.0, room(made, wall))]
         )
         met = across.intersection(line)
         if not met.is_empty:
@@ -88,7 +89,7 @@ def by_hand(made: Design) -> dict[str, float]:
     found: dict[str, float] = {}
     for station in made.system.stations:
         collar = max(9 * IN, station.collar_width)
-        hole = station.inside_diameter + 2 * 0.0064 + 2 * collar
+        hole = station.inside_diameter + 2 * 0.0064 + 2 * collar + 6 * IN
         if station.name in guarded and station.ground - station.floor + 0.0064 + 4 * IN >= 5 * FT:
             found[station.name] = hole
     for wall in (wall for wall in opened if wall.name in guarded):
@@ -101,7 +102,7 @@ def by_hand(made: Design) -> dict[str, float]:
         for other in corners:
             at_start = min(math.dist(wall.start, place) for place in (other.start, other.end)) < 0.05
             if wall_deep(made, wall, 0.0 if at_start else wall.length):
-                length += room(other) / 2
+                length += room(made, other) / 2
         found[wall.name] = length
     for run in (run for run in made.system.runs if run.name in guarded):
         line, count = LineString(run.route), 0
@@ -123,7 +124,7 @@ def by_hand(made: Design) -> dict[str, float]:
             )
             for wall in (wall for wall in opened if wall.name in guarded):
                 station_, out = beside(wall, at)
-                inside = 0 < out <= room(wall) and -room(wall) <= station_ <= wall.length + room(wall)
+                inside = 0 < out <= room(made, wall) and -room(made, wall) <= station_ <= wall.length + room(made, wall)
                 taken = taken or (inside and wall_deep(made, wall, min(max(station_, 0.0), wall.length)))
             count += not taken
         found[run.name] = count * STEP
@@ -175,7 +176,8 @@ def opened_from(made: Design) -> float:
     [task] = [task for task in plan.tasks if task.key == "trench"]
     hours = 0.0
     for item in (item for item in trenches if item.kind == "basin"):
-        pit = (math.pi / 4 if item.depth_greatest < 5 * FT else 1) * item.width**2 < 2.0
+        square = item.depth_greatest >= 5 * FT  # with panels of 6 in, which leave the room between them
+        pit = (1 if square else math.pi / 4) * (item.width - (6 * IN if square else 0.0)) ** 2 < 2.0
         hours += item.bank_volume / YD**3 / RATE["dig-pit.firm" if pit else "dig.firm"]
     hours *= ROOTS[made.job.ground.roots]
     left = hours

@@ -33,6 +33,7 @@ class Trench:
     source: str
     basis: Basis = Basis.MEASURED  # of the depth: that of the footing it is dug to
     round: bool = False  # a basin's hole without panels
+    panels: float = 0.0  # of its width, what the panels of shields take, as assumed [m]
     water: float = 0.0  # of the ground, over the bottom, up to the ground at most, where its level is known [m]
     water_slopes: bool = False  # that level lies above the ground along it: the water falls with the slope
     loads: tuple[str, ...] = ()  # what weighs on the ground beside it, nearer than it is deep

@@ -136,7 +136,10 @@ def open_hours(trench: Trench, site: Site, rates: Rates) -> float:
 
 
 def _is_pit(trench: Trench) -> bool:
-    return trench.kind in ("basin", "inlet") and (math.pi / 4 if trench.round else 1.0) * trench.width**2 < PIT
+    return (
+        trench.kind in ("basin", "inlet")
+        and (math.pi / 4 if trench.round else 1.0) * (trench.width - trench.panels) ** 2 < PIT
+    )
 
 
 def hand_shares(dig: DigPlan, site: Site, system: System) -> dict[str, HandShares]:

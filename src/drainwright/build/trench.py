@@ -13,16 +13,15 @@ from drainwright.build.earth import Series, hole_volume, pieces_volume, pit_volu
 from drainwright.build.levels import SAME_PLACE, along, edges, grid, lowest, profile, sampled, stepped
 from drainwright.build.model import DigKind, Trench
 from drainwright.build.pits import pieces_left, pit_cuts, pocket_volume
-from drainwright.build.protection import LETTERS_WIDTH, guard
+from drainwright.build.protection import LETTERS_WIDTH
 from drainwright.build.room import loads_beside, machines_beside, stands_beside, under_lines
+from drainwright.build.shield_room import basis_of, need_of, panels_at, water_over, widened, widths_along
 from drainwright.build.soak_dig import soak_cuts
 from drainwright.build.units import FOOT, INCH
 from drainwright.field.model import Plan, Site, SiteWall
-from drainwright.field.words import least_sure
-from drainwright.job.values import Basis
 from drainwright.system.model import LiftStation, SizedRun, System
 from drainwright.system.yard.basin_hole import hole_area, hole_of, ways_at
-from drainwright.worksheet import place, quiet
+from drainwright.worksheet import place
 
 if TYPE_CHECKING:
     from shapely import LineString
@@ -58,6 +57,7 @@ class Cut:
     heights: tuple[Series, Series] = field(default_factory=lambda: (np.empty(0), np.empty(0)))
     # of soil that no deeper or earlier digging takes, at both ends of each stretch [m]
     round: bool = False  # only a basin's hole, where no panels stand in it
+    panels: float = 0.0  # of its width, what the panels of shields take [m]
     pieces: tuple[tuple[float, float], ...] = ()  # of a pit: areas with such heights [m², m]
 
     @property
@@ -127,8 +127,8 @@ def cuts(site: Site, system: System) -> tuple[Cut, ...]:
         A run that lies in an opened wall's trench keeps only the soil outside it.
     """
     digs: list[Cut] = [_basin(site, station) for station in system.stations]
-    opened, widths = _opened(site, system)
-    digs += [_wall(wall, opened, widths, system) for wall in opened]
+    opened, widths, panels = _opened(site, system)
+    digs += [_wall(wall, opened, widths, panels, system) for wall in opened]
     digs += soak_cuts(system)
     pockets = {end.run: pocket_volume(end) for end in system.ends if end.form == "pop-up emitter"}
     runs = [replace(_run(run, site, digs), pocket=pockets.get(run.name, 0.0)) for run in system.runs]
@@ -137,16 +137,18 @@ def cuts(site: Site, system: System) -> tuple[Cut, ...]:
     return tuple(_counted(digs, index) for index in range(len(digs)))
 
 
-def _opened(site: Site, system: System) -> tuple[tuple[SiteWall, ...], dict[str, float]]:
-    """Walls that are opened, and the width of each one's dig. [m]"""
+def _opened(site: Site, system: System) -> tuple[tuple[SiteWall, ...], dict[str, float], dict[str, float]]:
+    """Walls that are opened, the width of each one's dig, and what of it the panels of shields take. [m]"""
     opened = tuple(wall for wall in site.walls if wall.wall.open_and_coat)
     person = site.job.criteria.trench_width
-    return opened, {wall.name: wall_width(wall, _drain_edges(wall, system), person) for wall in opened}
+    widths = {wall.name: wall_width(wall, _drain_edges(wall, system), person) for wall in opened}
+    panels = panels_at([_wall(wall, opened, widths, {}, system) for wall in opened], site)
+    return opened, {name: wide + panels.get(name, 0.0) for name, wide in widths.items()}, panels
 
 
 def past_corners(site: Site, system: System) -> dict[str, tuple[float, float]]:
     """How far each opened wall's dig goes past its first and its last corner, half of the neighbour's there. [m]"""
-    opened, widths = _opened(site, system)
+    opened, widths, _ = _opened(site, system)
 
     def past(wall: SiteWall, at: Plan) -> float:
         return max(0.0, _corner(np.array(at), wall, opened, widths) / 2)
@@ -164,7 +166,7 @@ def _run(run: SizedRun, site: Site, earlier: Sequence[Cut]) -> Cut:
     width = run_width(run, depth, site.job.criteria.trench_width)
     bed = run.stone_width or max(run.pipe.outside, run.pipe.envelope) + 2 * PIPE_ROOM
     area = axis.buffer(width / 2, cap_style="flat", join_style="mitre")
-    return Cut(
+    cut = Cut(
         name=run.name,
         kind="run",
         distances=distances,
@@ -178,6 +180,7 @@ def _run(run: SizedRun, site: Site, earlier: Sequence[Cut]) -> Cut:
         run=run,
         beside=tuple(cut.name for cut in earlier if cut.kind == "wall" and cut.area.intersects(axis)),
     )
+    return widened(cut, site)
 
 
 def _basin(site: Site, station: LiftStation) -> Cut:
@@ -196,6 +199,7 @@ def _basin(site: Site, station: LiftStation) -> Cut:
         clear=hole.across,
         area=hole_area(site, station.at, hole),
         round=not hole.square,
+        panels=site.job.criteria.shield_panels if hole.square else 0.0,
     )
 
 
@@ -212,7 +216,9 @@ def _drain_edges(wall: SiteWall, system: System) -> list[float]:
     return edges
 
 
-def _wall(wall: SiteWall, opened: Sequence[SiteWall], widths: dict[str, float], system: System) -> Cut:
+def _wall(
+    wall: SiteWall, opened: Sequence[SiteWall], widths: dict[str, float], panels: dict[str, float], system: System
+) -> Cut:
     """An opened wall's dig: to the footing's top, where the coat ends; with a drain's trench where that is lower.
 
     Never below the footing's bottom: what a drain needs below that is its own trench, as wide as a drain's.
@@ -252,7 +258,8 @@ def _wall(wall: SiteWall, opened: Sequence[SiteWall], widths: dict[str, float], 
         bottom=bottom,
         width=width,
         bed=width - wall.wall.footing_projection.value,
-        clear=width - wall.wall.footing_projection.value,
+        clear=width - wall.wall.footing_projection.value - panels.get(wall.name, 0.0),
+        panels=panels.get(wall.name, 0.0),
         area=area.union(reach),
         wall=wall,
     )
@@ -341,25 +348,10 @@ def trench(cut: Cut, site: Site) -> Trench:
     Trench
         Length, depths and volume of the soil that is counted here.
     """
-    job = site.job
     depth = cut.depth
-    water, slopes = 0.0, False
-    if site.water_table is not None:  # one level for the lot: down a slope it lies above the ground, which it cannot
-        slopes = bool(np.any(cut.ground < site.water_table))
-        water = max(0.0, float(np.max(np.minimum(site.water_table, cut.ground) - cut.bottom)))
-    by_house = cut.kind == "wall" or bool(cut.beside) or bool(cut.run and cut.run.walls)
-    along = [wall for wall in site.walls if wall.name in (cut.run.walls if cut.run else (cut.name,))]
-    basis = least_sure(*(wall.wall.footing_bottom.basis for wall in along)) if along else Basis.MEASURED
-    with quiet():  # the steps of protection are those of the whole hole: see ``sides``
-        need = guard(
-            depth=depth,
-            bottom_width=cut.clear,
-            soil_type=job.ground.osha_type.value,
-            by_house=by_house,
-            letters=job.rules.house_foundation_letters.value,
-            water=water > 0.0,
-            basis=basis,
-        )
+    water = water_over(cut, site)
+    slopes = site.water_table is not None and bool(np.any(cut.ground < site.water_table))
+    need = need_of(cut, site)
     where = PLACES[cut.kind]
     first, second = cut.heights
     counted = (first + second) > 1e-6
@@ -373,11 +365,11 @@ def trench(cut: Cut, site: Site) -> Trench:
             volume, length = pieces_volume(cut.pieces), math.fsum(area for area, _ in cut.pieces) / cut.width
             mean = depth
         else:
-            taken = _footing(cut)
+            taken, wide = _footing(cut), widths_along(cut, site)
             volume = volume_by_stations(
                 cut.distances,
-                np.clip(first * cut.width - taken[:-1], 0.0, None),
-                np.clip(second * cut.width - taken[1:], 0.0, None),
+                np.clip(first * wide[:-1] - taken[:-1], 0.0, None),
+                np.clip(second * wide[1:] - taken[1:], 0.0, None),
             )
             mean = float(np.sum(((first + second) / 2 * steps)[counted]) / length) if length > 0 else 0.0
     return Trench(
@@ -393,8 +385,9 @@ def trench(cut: Cut, site: Site) -> Trench:
         spoil_setback=need.spoil_setback,
         ladder=need.ladder,
         source=need.source,
-        basis=basis,
+        basis=basis_of(cut, site),
         round=cut.round,
+        panels=cut.panels,
         water=water,
         water_slopes=slopes,
         loads=loads_beside(cut, site, need.spoil_setback),

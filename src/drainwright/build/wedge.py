@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from drainwright.build.model import FootingWedge
+from drainwright.build.shield_room import deep
 from drainwright.build.trench import Cut
 from drainwright.field.model import Site, SiteWall
 from drainwright.worksheet import Card, catalogued, place
@@ -66,22 +67,25 @@ def wedges(digs: Sequence[Cut], site: Site) -> tuple[FootingWedge, ...]:
         for wall in site.walls:
             if cut.kind == "wall" and (cut.name == wall.name or cut.wall is None):
                 continue
-            wedge = _worst(cut, wall, site.job.criteria.bearing_slope)
+            wedge = _worst(cut, wall, site)
             if wedge is not None and (cut.kind != "wall" or wedge.inside):
                 found.append(wedge)
     return tuple(found)
 
 
-def _worst(cut: Cut, wall: SiteWall, slope: float) -> FootingWedge | None:
+def _worst(cut: Cut, wall: SiteWall, site: Site) -> FootingWedge | None:
     from shapely import Polygon, distance, points
 
+    slope = site.job.criteria.bearing_slope
     footing = Polygon(wall.footing_ring)
     if cut.kind in ("basin", "inlet"):
         away = np.array([footing.distance(cut.area)])
-        bottom, out = cut.bottom[:1], 0.0
+        bottom, out = cut.bottom[:1], np.zeros(1)
     else:
         away = np.asarray(distance(points(cut.points), footing), dtype=float)
-        bottom, out = cut.bottom, cut.bed / 2
+        shields = cut.kind == "run" and cut.panels > 0.0
+        bottom = cut.bottom
+        out = np.where(deep(cut, site), cut.width, cut.bed) / 2 if shields else np.full(len(bottom), cut.bed / 2)
     offsets = np.clip(away - out, 0.0, None)
     below = wall.footing_bottom - bottom
     worst = int(np.argmax(below - offsets / slope))

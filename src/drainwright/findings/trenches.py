@@ -260,7 +260,7 @@ def wall_width(case: Case) -> Iterator[Outcome]:
         if trench.kind != "wall":
             continue
         footing = walls[trench.name].wall.footing_projection
-        clear = trench.width - footing.value
+        clear = trench.width - trench.panels - footing.value
         figure, limit = f"{case.length(clear)} clear of the footing", f"{case.length(2 * FOOT)} or more"
         if clear >= 2 * FOOT - 1e-6:
             text = f"{trench_name(trench)} has room to work."

@@ -306,15 +306,14 @@ class Criteria(Record):
     power_cut: Duration = si(4 * 3600.0)
     bearing_slope: Number = Field(default=1.0, gt=0, le=3, description="footing wedge, run over fall (1 is 45 degrees)")
     trench_width: Size = si(0.6096)
+    shield_panels: Size = Field(default=si(0.1524), description="added to a dig's width by its shields, both sides")
     maximum_grade: Grade | None = Field(default=None, description="of a gravity pipe; left out: none of its own")
     inlet_drop: Size = Field(default=si(0.0254), description="fall through a catch basin, from pipe in to pipe out")
     grate_freeboard: Size = Field(default=si(0.0508), description="water below a grate or junction at the design flow")
     utility_clearance: Size = Field(default=si(0.3048), description="between the outsides of a pipe and a buried line")
     pump_wear: Fraction = Field(default=0.15, description="share of its head that a worn pump has lost")
     soak_return_period: Period = si(10 * 31557600.0)
-    soak_empty: StormDuration = Field(
-        default=si(48 * 3600.0), description="longest time until a soakaway is half empty"
-    )
+    soak_empty: StormDuration = Field(default=si(48 * 3600.0), description="until a soakaway is half empty, at most")
     roof_water: Literal["separate", "to basin", "to footing drain"] = "separate"
 
 

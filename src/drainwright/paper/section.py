@@ -16,7 +16,7 @@ from drainwright.paper.tags import tags_beside
 from drainwright.paper.wording import FLOATS, Wording
 from drainwright.system.model import LiftStation, SizedRun
 from drainwright.system.trade import nominal_words
-from drainwright.system.yard.basin_hole import HOLE_BED, hole_across, hole_of
+from drainwright.system.yard.basin_hole import HOLE_BED, hole_of
 
 PANEL = 80.0  # width of the tables [mm]
 NOTES = 43.0  # width for the heights left of the section [mm]
@@ -64,7 +64,7 @@ def _draft(design: Design, station: LiftStation, name: str) -> Draft:
     view = View(across=scale, up=scale, origin=(0.0, low), at=(middle, (bottom + top - scale.on_paper(high - low)) / 2))
     marks: list[Mark] = []
     marks += _ground(design, station, view, wide / 2, low)
-    marks += _bed(station, view, wide / 2)
+    marks += _bed(station, hole_of(design.site, station).across, view, wide / 2)
     marks += _collar(station, view)
     marks += _water_table(station, view, wide / 2, low)
     marks += _shell(station, view)
@@ -111,9 +111,9 @@ def _water_table(station: LiftStation, view: View, half: float, low: float) -> l
     return marks
 
 
-def _bed(station: LiftStation, view: View, half: float) -> list[Mark]:
+def _bed(station: LiftStation, across: float, view: View, half: float) -> list[Mark]:
     """The stone under the basin, to scale, as wide as its hole or the drawing."""
-    reach = min(hole_across(station) / 2.0, half)
+    reach = min(across / 2.0, half)
     top = station.floor - SHELL
     corners = ((-reach, top - HOLE_BED), (reach, top - HOLE_BED), (reach, top), (-reach, top))
     return [Polygon(layer="stone", points=tuple(view(place) for place in corners))]

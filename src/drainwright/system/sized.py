@@ -27,6 +27,7 @@ from drainwright.system.model import NodeKind, Pipe, SizedRun, Station
 from drainwright.system.network import STONE_UNDER, Line, Network
 from drainwright.system.surface.surface_line import Reach, WaterLine, design_depth, entrance_coefficient
 from drainwright.system.ways import stations_along
+from drainwright.system.yard.basin_hole import PANELS_FROM, wants_panels
 from drainwright.worksheet import place
 
 OPEN_ENDS = ("daylight", "street", "pop-up emitter")  # where a pipe comes out of the ground
@@ -104,17 +105,22 @@ def _off_segment(at: Plan, start: Plan, end: Plan) -> float:
 def lowest_trench(site: Site, at: Plan, width: float) -> float | None:
     """Lowest level of a trench's bottom at a place that stays out of every footing's bearing wedge.
 
-    The wedge goes down and out from the footing's bottom edge, one down for ``bearing_slope`` out. None where no
-    footing is near. [m]
+    The wedge goes down and out from the footing's bottom edge, one down for ``bearing_slope`` out; where the trench is
+    so deep that shields stand in it, it is wider by their panels. None where no footing is near. [m]
     """
+    near = [(wall, off) for wall in site.walls if (off := wall.off_footing(at)) <= WEDGE_REACH]
+    if not near:
+        return None
     slope = site.job.criteria.bearing_slope
-    found = []
-    for wall in site.walls:
-        off = wall.off_footing(at)
-        if off <= WEDGE_REACH:
-            clear = max(off - width / 2.0, 0.0)
-            found.append(wall.footing_bottom - clear / slope)
-    return max(found, default=None)
+    shielded = width + site.job.criteria.shield_panels
+    open_, wide = (
+        max(wall.footing_bottom - max(off - across / 2.0, 0.0) / slope for wall, off in near)
+        for across in (width, shielded)
+    )
+    if open_ == wide or not wants_panels(site, 2.0 * PANELS_FROM):
+        return open_
+    shallow = float(site.surface.level(*at)) - PANELS_FROM
+    return min(wide, max(open_, shallow))
 
 
 def _bottoms(site: Site, places: Sequence[Plan], width: float) -> tuple[float | None, ...]:

@@ -134,6 +134,7 @@ LABELS: Mapping[str, str] = {  # by path without names and numbers; ``*.key`` wh
     "criteria.power_cut": "Power cut to be carried",
     "criteria.bearing_slope": "Slope of the ground that carries a footing",
     "criteria.trench_width": "Width of a trench",
+    "criteria.shield_panels": "Shields add to its width",
     "criteria.maximum_grade": "Steepest grade",
     "criteria.inlet_drop": "Fall through an inlet",
     "criteria.grate_freeboard": "Water stays below a grate by",

@@ -198,9 +198,24 @@ def trench_blocks(design: Design, say: Say, *, together: bool = False) -> tuple[
                 *((IN_EACH,) if any(item.ladder for item in design.build.dig.trenches) and bared else ()),
                 "No machine, barrow or heap near the edge; nobody in the trench alone.",
                 *(note for note in design.build.dig.notes if "letters" in note),
+                *_panels(design, say),
                 *_stand_beside(design),
             )
         ),
+    )
+
+
+def _panels(design: Design, say: Say) -> tuple[str, ...]:
+    """What of the widths the panels of shields take, where any do."""
+    digs = design.build.dig.trenches
+    square = any(item.kind == "basin" and not item.round for item in digs)
+    most = design.job.criteria.shield_panels
+    if most <= 0.0 or not (square or any(item.panels > 0.0 for item in digs)):
+        return ()
+    half = " (at an opened wall half of it)" if any(item.kind == "wall" and item.panels > 0.0 for item in digs) else ""
+    return (
+        f"Of the width where shields stand, {say.small(most)}{half} is for their panels, both sides together: assumed, "
+        "their sheet says.",
     )
 
 

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypedDict
 
 import numpy as np
 from numpy.typing import NDArray
@@ -50,15 +50,28 @@ def wants_panels(site: Site, depth: float) -> bool:
     return site.job.ground.osha_type.value != "stable rock" and depth >= PANELS_FROM - SLACK
 
 
+class Wide(TypedDict):
+    """How wide a hole is, and whether it is square."""
+
+    across: float
+    square: bool
+
+
+def hole_wide(site: Site, room: float, depth: float) -> Wide:
+    """A hole with so much room in it: where panels stand in it, it is square and wider by them."""
+    square = wants_panels(site, depth)
+    return {"across": room + (site.job.criteria.shield_panels if square else 0.0), "square": square}
+
+
 def hole_across(station: LiftStation) -> float:
-    """Diameter or side of a basin's hole: room to work all round, and for its concrete collar [m]."""
+    """Room in a basin's hole: to work all round, and for its concrete collar [m]."""
     return station.inside_diameter + 2.0 * BASIN_WALL + 2.0 * max(HOLE_ROOM, station.collar_width)
 
 
 def hole_of(site: Site, station: LiftStation) -> Hole:
     """The hole of a basin as designed, with its collar."""
     bottom = station.floor - BASIN_WALL - HOLE_BED
-    return Hole(across=hole_across(station), bottom=bottom, square=wants_panels(site, station.ground - bottom))
+    return Hole(**hole_wide(site, hole_across(station), station.ground - bottom), bottom=bottom)
 
 
 def hole_area(site: Site, at: Plan, hole: Hole) -> Polygon:
@@ -151,6 +164,6 @@ def _cut(east: Array, north: Array, hole: Hole, ways: tuple[Array, Array], route
 
 
 __all__ = [
-    "HOLE_BED", "HOLE_ROOM", "PANELS_FROM", "Hole", "gap_to", "hole_across", "hole_area", "hole_of", "off_line",
-    "wants_panels", "ways_at",
+    "HOLE_BED", "HOLE_ROOM", "PANELS_FROM", "Hole", "gap_to", "hole_across", "hole_area", "hole_of", "hole_wide",
+    "off_line", "wants_panels", "ways_at",
 ]  # fmt: skip

@@ -15,7 +15,7 @@ from drainwright.job.works import Basin
 from drainwright.system.gravity import drain_ceiling
 from drainwright.system.lift.uplift import BASIN_WALL
 from drainwright.system.ways import beside_walls
-from drainwright.system.yard.basin_hole import HOLE_BED, HOLE_ROOM, Hole, gap_to, wants_panels, ways_at
+from drainwright.system.yard.basin_hole import HOLE_BED, HOLE_ROOM, Hole, gap_to, hole_wide, ways_at
 from drainwright.system.yard.wall_drains import PROPOSED_OFFSET, endings, room_between
 from drainwright.system.yard.yard_map import YardMap
 from drainwright.system.yard.zones import BARRIER
@@ -43,7 +43,7 @@ def first_hole(site: Site, walls: Sequence[SiteWall]) -> Hole:
         low, high = min(levels) - SUNK_GROUND, max(levels)
     bottom = low - BASIN_WALL - HOLE_BED
     across = INSIDE + 2.0 * BASIN_WALL + 2.0 * HOLE_ROOM
-    return Hole(across=across, bottom=bottom, square=wants_panels(site, high - bottom))
+    return Hole(**hole_wide(site, across, high - bottom), bottom=bottom)
 
 
 def in_wedge(site: Site, at: Plan, hole: Hole) -> bool:
