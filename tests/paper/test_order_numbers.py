@@ -58,3 +58,16 @@ def test_who_comes_for_the_same_twice_a_day_is_told_once() -> None:
     plan = designed("block-wall-house/job").build.plan
     visit = plan.visits[0]
     assert visits_words([visit, replace(visit, before="another work")]) == visits_words([visit])
+
+
+def test_an_amount_of_soil_with_its_rate_stands_on_one_line() -> None:
+    """Of a page 6-3/4 in wide, at some 1.3 mm a letter of this size; what is dug broke over two and three lines."""
+    blocks, _ = order_of_work(of("block-wall-house/job"))
+    days = next(block for block in blocks if isinstance(block, Table))
+    [amount] = [column for column in days.columns if column.head == "Amount"]
+    room = 171.0 * amount.width / sum(column.width for column in days.columns) / 1.3
+    plan = of("block-wall-house/job").build.plan
+    dug = [task.quantity for task in plan.tasks if "in the ground at" in task.quantity and ";" not in task.quantity]
+    assert dug
+    assert max(map(len, dug)) <= room
+    assert all(len(one) <= 2 * room for one in (task.quantity for task in plan.tasks))

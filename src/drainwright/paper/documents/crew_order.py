@@ -119,10 +119,11 @@ def numbers(plan: CrewPlan) -> dict[str, int]:
 
 def _by_day(plan: CrewPlan, say: Say, holes: Sequence[str]) -> Table:
     columns = (
-        Column(head="#", width=0.5, align="right"), Column(head="Work", width=5.4),
-        Column(head="People", width=0.9, align="right"),
-        Column(head="Person-hours today", width=1.3, align="right"),
-        Column(head="Amount", width=3.2), Column(head="May wait", width=1.2, align="right"), Column(head="Done"),
+        Column(head="#", width=0.45, align="right"), Column(head="Work", width=5.3),
+        Column(head="People", width=0.85, align="right"),
+        Column(head="Person-hours today", width=1.1, align="right"),
+        Column(head="Amount", width=4.1), Column(head="May wait", width=0.95, align="right"),
+        Column(head="Done", width=0.75),
     )  # fmt: skip
     number_of = numbers(plan)
     critical = {link.key for link in plan.chain}
