@@ -69,8 +69,8 @@ def _end(site: Site, system: System, point: Discharge, run: SizedRun) -> PipeEnd
     measured = Basis.MEASURED if site.surface.supported(*node.at) else Basis.ASSUMED
     usual = GUTTER if form == "kerb hole" else FLUSH
     height, height_basis = (sizes.height, Basis.STATED) if sizes.height is not None else (usual, Basis.ASSUMED)
-    if form == "kerb hole" and sizes.height is None and (over := _over_its_point(point)) is not None:
-        height, height_basis = over, Basis.STATED
+    if form == "kerb hole" and sizes.height is None and (gutter := _gutter(site, point)) is not None:
+        height, height_basis = run.invert_lower - gutter, Basis.STATED
     if form in ("open end", "air gap"):
         height, height_basis = run.invert_lower - node.ground, measured
     gap = gap_least = receiver = 0.0
@@ -97,11 +97,12 @@ def _end(site: Site, system: System, point: Discharge, run: SizedRun) -> PipeEnd
     )  # fmt: skip
 
 
-def _over_its_point(point: Discharge) -> float | None:
-    """Height of an invert over the outlet's own point, where the job hangs it there: the gutter. Else None [m]."""
+def _gutter(site: Site, point: Discharge) -> float | None:
+    """Level of the outlet's own point, where the job hangs the invert over it: the gutter. Else None [m]."""
     level = point.invert
-    at_its_point = level.reference is not None and level.reference == point.at.name
-    return level.offset if at_its_point and level.offset >= 0.0 else None
+    if level.reference is None or level.reference != point.at.name or level.offset < 0.0:
+        return None
+    return site.points[level.reference].level
 
 
 def end_distances(site: Site, at: Plan) -> tuple[float, float | None]:
