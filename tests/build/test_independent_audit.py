@@ -403,7 +403,8 @@ def work(made: Design) -> Iterator[Figure]:
     pipe += bought(made, "fitting.") * RATE["fitting"] + bought(made, "fitting.downspout") * RATE["downspout"]
     yield Figure("pipe", pipe, hours(made, "pipe"))
     set_ = sum(RATE["basin-large"] if one.inside_diameter > 0.7 else RATE["basin"] for one in made.system.stations)
-    foot = {one.where: one.volume for one in made.build.takeoff.stone if one.zone == "under the basin"}
+    under = ("under the basin", "under the catch basin")
+    foot = {one.where: one.volume for one in made.build.takeoff.stone if one.zone in under}
     sumps = sum(foot.pop(one.name) for one in made.system.stations)
     yield Figure("basins", set_ + sumps / YD**3 * place, hours(made, "basin"))
     yield Figure("pumps", bought(made, "pump.") * RATE["pump"], hours(made, "pump"), 0.0)

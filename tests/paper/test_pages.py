@@ -179,6 +179,14 @@ def test_no_page_is_nearly_empty(job: str) -> None:
 
 
 @pytest.mark.parametrize("job", JOBS)
+def test_no_page_of_an_offer_is_nearly_empty(job: str) -> None:
+    """Nor one before a page that lies across: such a page stood amid the text, and left two thirds of one empty."""
+    text = [page for page in pages(job) if page.paper == "proposal.pdf" and page.wide < page.high][1:-1]
+    assert len(text) > 2
+    assert [page.told for page in text if page.filled < LEAST_FILLED] == []
+
+
+@pytest.mark.parametrize("job", JOBS)
 def test_no_heading_stands_alone_at_the_foot_of_a_page(job: str) -> None:
     alone = []
     for page in pages(job):

@@ -10,7 +10,7 @@ import pytest
 from drainwright.build.shown import counted_unit
 from drainwright.build.wording import lengths_rule
 from drainwright.findings import all_rules
-from drainwright.findings.failure_words import Words, came_in
+from drainwright.findings.failure_words import Words, came_in, over_grates
 from drainwright.findings.model import Severity
 from drainwright.paper.documents.hazards import few
 from drainwright.paper.documents.say import Say
@@ -173,3 +173,14 @@ def test_sticks_that_are_cut_alike_are_told_once() -> None:
     assert len(told) == len(set(told))
     spoken = Translator(frozenset({"FD1"})).say("FD1 #2, #3, #9 2.24 m, rest 0.80 m")
     assert spoken == "FD1 #2, #3, #9 2.24 m, sobra 0.80 m"
+
+
+def test_water_over_many_grates_is_told_in_a_line() -> None:
+    """Ten grates with their depths filled half a page of the proposal, and broke a row over two pages."""
+    assert over_grates([("CB1", 0.03), ("CB2", 0.05)], "{:.2f} m".format) == ["0.03 m over CB1", "0.05 m over CB2"]
+    ponds = [(f"CB{n}", 0.02 + 0.01 * n) for n in range(1, 7)]
+    assert over_grates(ponds, "{:.2f} m".format, " deep") == ["0.03 m to 0.08 m deep over 6 grates (most over CB6)"]
+    assert over_grates([(name, 0.04) for name, _ in ponds], "{:.2f} m".format)[0].startswith("0.04 m over 6 grates")
+    told = text_of(designed("long-house/job"), "proposal")
+    assert "over 10 grates (most over CB9)" in told
+    assert "over CB8, " not in told

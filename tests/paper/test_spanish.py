@@ -7,6 +7,7 @@ import re
 from collections import Counter
 from dataclasses import fields, is_dataclass, replace
 from functools import cache
+from pathlib import Path
 from typing import Any, Literal
 
 import pytest
@@ -14,6 +15,7 @@ from pypdf import PdfReader
 
 from drainwright.findings import all_rules
 from drainwright.job.values import Basis
+from drainwright.paper.basin_notes import basin_notes
 from drainwright.paper.documents.blocks import Heading, Notice, Table
 from drainwright.paper.documents.crew import crew_packet
 from drainwright.paper.documents.crew_spanish import ON_PLAN, crew_packet_spanish, spanish_risk_sheet, translator_of
@@ -22,9 +24,10 @@ from drainwright.paper.documents.say import BASIS_WORDS, Say
 from drainwright.paper.documents.spanish import _FIELD, Translator, _may_fit, _templates, catalogue, typed_in
 from drainwright.paper.documents.typeset import to_pdf
 from drainwright.paper.drawings import details_said
-from drainwright.paper.frame import MARGIN
+from drainwright.paper.frame import MARGIN, papers
 from drainwright.paper.measure import fit, text_box, wrap
 from drainwright.paper.plan_marks import basis_words
+from drainwright.paper.section import PANEL
 from drainwright.paper.sheet import Sheet, TextMark
 from drainwright.paper.tongue import speaking
 
@@ -109,6 +112,68 @@ def test_the_detail_drawings_are_drawn_in_spanish(path: str) -> None:
             across = [x for x, _ in text_box(mark)]
             assert min(across) > MARGIN, (sheet.name, mark.text)
             assert max(across) < sheet.width - MARGIN, (sheet.name, mark.text)
+
+
+@pytest.mark.parametrize("path", ["block-wall-house/job", "metric-basement/job", "two-basins/job"])
+def test_notes_beside_a_basin_end_above_the_title_block(path: str) -> None:
+    """In Spanish the last figures of the metric basin lay on the title block's rule."""
+    design = designed(path)
+    _, bottom, right, top = papers(design.job.units)[0].inner
+    for station in design.system.by_house:
+        with speaking(translator_of(design).say):
+            marks = basin_notes(design, station, right - PANEL, top, PANEL)
+        lowest = min(y for mark in marks if isinstance(mark, TextMark) for _, y in text_box(mark))
+        assert lowest > bottom + 1.0, station.name
+
+
+def test_sides_are_said_though_a_symptom_names_them_too() -> None:
+    """ "north side" stood in English in the locate request, for the customer's words on the damp have it too."""
+    design = designed("long-house/job")
+    assert any(symptom.where == "north side" for symptom in design.job.symptoms)
+    said = " | ".join(texts(crew_packet_spanish(design, sheets_of(design)).blocks))
+    assert "muro wing-back (lado norte)" in said
+    assert "north side" not in said
+    assert "bajo el registro" in said  # a catch basin is no cárcamo
+    assert "bajo el cárcamo" not in said
+
+
+def test_the_emergency_sheet_stands_on_the_first_page() -> None:
+    """Two pages of the Spanish packet were two fifths empty, for a line too much."""
+    for path in ("block-wall-house/job", "metric-basement/job", "soak-lot/job", "long-house/job"):
+        design = designed(path)
+        pdf = to_pdf(crew_packet_spanish(design, sheets_of(design)), design.job.date)
+        first = PdfReader(io.BytesIO(pdf)).pages[0].extract_text()
+        assert "Si algo sale mal" in first, path
+        assert "Diga a los rescatistas" in first, path
+
+
+def test_the_words_of_the_list_are_those_of_the_packets() -> None:
+    """A list for whoever corrects the Spanish, with a word that stands nowhere, would lead them astray."""
+    page = (Path(__file__).parents[2] / "docs" / "spanish.md").read_text(encoding="utf-8")
+    rows = re.findall(r"^\| ([^|]+) \| ([^|]+) \|", page, flags=re.MULTILINE)[2:]
+    assert len(rows) > 50
+    said = " ".join(catalogue().values()).lower()
+    for spanish, _ in rows:
+        for word in re.split(r"[;,] | y | o ", re.sub(r" ?\([^)]*\)", "", spanish)):
+            assert word.lower() in said, word
+
+
+def test_one_thing_has_one_word() -> None:
+    """Trade words that went by two names, or by one that means another thing; docs/spanish.md has the list."""
+    said = catalogue()
+    wrong = {
+        "banqueta": "kerb",  # that is the pavement
+        "bordillo": "kerb",
+        "limpiador": "primer",  # that is cleaner, sold beside primer
+        "infiltración": "",
+        "reformado": "",
+        "sólo": "",
+        "pararse en seco": "",  # that is to stop short
+    }
+    for word, english in wrong.items():
+        found = [one for one, other in said.items() if word in other.lower() and english in one.lower()]
+        assert not found, (word, found)
+    assert not [one for one, other in said.items() if one.startswith("Grade the trench") and "ivelar" in other]
 
 
 @pytest.mark.parametrize("path", ["block-wall-house/job", "metric-basement/job", "soak-lot/job"])

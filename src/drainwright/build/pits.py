@@ -143,7 +143,7 @@ def pit_beds(site: Site, system: System) -> tuple[Bed, ...]:
         node, inlet = bodies[cut.name]
         stone = float(cut.area.area) * HOLE_BED
         body = _across(inlet) ** 2 * max(node.ground - _foot(node, inlet), 0.0)
-        zones = (Zone(name="under the basin", volume=stone, height=HOLE_BED),)
+        zones = (Zone(name="under the catch basin", volume=stone, height=HOLE_BED),)
         found.append(Bed(run=node.name, stone=stone, fabric=0.0, displaced=stone + body, zones=zones))
     return tuple(found)
 

@@ -36,6 +36,7 @@ LIFT = 0.5 * FOOT  # stone goes in by layers no higher than this (common practic
 UNDER = (
     "under the pipe",
     "under the basin",
+    "under the catch basin",
     "under the emitter",
     "wall gap under the bed",
 )  # zones that lie before what they carry

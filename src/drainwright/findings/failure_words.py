@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -15,6 +15,7 @@ ALL = 0.995  # of a volume is all of it
 LONGER = 3600.0  # a case that ended so much after the others was run on [s]
 FILM = 0.0015  # water on a floor less deep than this is told as a film [m]
 SHOWS = 0.0127  # water standing this deep is told: half an inch [m]
+MANY = 4  # grates of which each is told; more are told together
 
 GROUPS = {
     "": "Nothing broken",
@@ -147,11 +148,20 @@ def came_in(case: StormCase, words: Words) -> str:
     return f"{text}, {words.depth(depth)} deep" if depth >= FILM else f"{text}, a film"
 
 
+def over_grates(ponds: Sequence[tuple[str, float]], depth: Callable[[float], str], word: str = "") -> list[str]:
+    """How deep water stands over each grate; of many from the least to the most, and over which it is deepest. [m]"""
+    if len(ponds) <= MANY:
+        return [f"{depth(deep)}{word} over {name}" for name, deep in ponds]
+    low, (most, high) = min(deep for _, deep in ponds), max(ponds, key=lambda pond: pond[1])
+    span = depth(high) if depth(low) == depth(high) else f"{depth(low)} to {depth(high)}"
+    return [f"{span}{word} over {len(ponds)} grates (most over {most})"]
+
+
 def in_the_yard(case: StormCase, inlets: Collection[str], words: Words) -> str:
     """Water that stands over grates, and that runs off over the ground; empty: none worth telling."""
     ponds = [node for node in case.nodes.values() if node.node in inlets and node.pond_depth >= SHOWS]
     ponds.sort(key=lambda node: -node.pond_depth)
-    parts = [f"{words.depth(node.pond_depth)} over {node.node}" for node in ponds]
+    parts = over_grates([(node.node, node.pond_depth) for node in ponds], words.depth)
     house = case.over_ground.get("house", 0.0)
     if case.volume_lost >= SPILT:
         share = "all" if house >= ALL * case.volume_lost else words.volume(house)
@@ -161,6 +171,6 @@ def in_the_yard(case: StormCase, inlets: Collection[str], words: Words) -> str:
 
 
 __all__ = [
-    "FILM", "GROUPS", "SHOWS", "Words", "came_in", "in_the_yard", "inside", "longer_words", "ran_off_words", "since",
-    "wet_words",
+    "FILM", "GROUPS", "SHOWS", "Words", "came_in", "in_the_yard", "inside", "longer_words", "over_grates", "ran_off_words",
+    "since", "wet_words",
 ]  # fmt: skip

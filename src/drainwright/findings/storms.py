@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from drainwright.findings.failure_words import over_grates
 from drainwright.findings.places import counted, listed
 from drainwright.findings.remedy_words import advised
 from drainwright.findings.rules import Case, Check, Outcome, caution, fails, ok, rule
@@ -153,11 +154,10 @@ def storm_starts(case: Case, station: LiftStation, _: str) -> Iterator[Outcome]:
 
 def _standing(case: Case, result: StormCase) -> tuple[str, bool]:
     """Where water stands over grates and at the walls' ground, in words, and whether it is deep enough to be minded."""
-    words, deepest = [], 0.0
-    for node in result.nodes.values():
-        if case.system.nodes[node.node].kind == "inlet" and node.pond_depth > TOLD:
-            words.append(f"{case.small(node.pond_depth)} over {node.node}")
-            deepest = max(deepest, node.pond_depth)
+    nodes = [node for node in result.nodes.values() if case.system.nodes[node.node].kind == "inlet"]
+    ponds = [(node.node, node.pond_depth) for node in nodes if node.pond_depth > TOLD]
+    words = over_grates(ponds, case.small)
+    deepest = max([0.0, *(deep for _, deep in ponds)])
     for station in case.system.stations if len(case.system.stations) > 1 else ():
         basin = result.nodes[station.name]
         if basin.lost > RUN_OFF:

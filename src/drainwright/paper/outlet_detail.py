@@ -98,13 +98,14 @@ def _open_end(design: Design, fall: Outfall, run: SizedRun, name: str) -> list[D
             design.job.units, stub + apron, high - low + wide, (right - left - PANEL - NAMES - 32.0, room[1])
         )
         scale = max(scale, beside, key=lambda one: one.ratio)
-    at = (left + 8.0, top - HEAD - 6.0 - scale.on_paper(high - low))
+    spare = max(0.0, room[1] - scale.on_paper(high - low + wide)) / 4 if apron > 0 else 0.0  # above and between
+    at = (left + 8.0, top - HEAD - 6.0 - spare - scale.on_paper(high - low))
     view = View(across=scale, up=scale, origin=(-shown, low), at=at)
     ends = (left, right)
     marks, _ = heading(left, top, right - left, f"Cut along {run.name}")
-    marks += _along(design, fall, run, view, (-shown, after, low), (at[1], top - HEAD - 4.0), ends)
+    marks += _along(design, fall, run, view, (-shown, after, low), (at[1], top - HEAD - 4.0 - spare), ends)
     parts = [ScaledPart(title=f"Outlet {fall.name}, cut along {run.name}", ratio=scale.ratio, end=len(marks))]
-    first, foot = len(marks), at[1] - 12.0
+    first, foot = len(marks), at[1] - 12.0 - spare
     if apron > 0:
         more, _ = heading(left, foot, right - left - PANEL - 8.0, "From above")
         middle = foot - HEAD - scale.on_paper(wide / 2)

@@ -127,14 +127,15 @@ def end_drafts(design: Design, end: PipeEnd, name: str) -> list[Draft]:
     low, high = _heights(end)
     room = (right - left - PANEL - NAMES - 24.0, top - bottom - HEAD - 16.0)
     scale = detail_scale(design.job.units, BEHIND + BEFORE, high - low, room)
-    at = (left + 8.0, top - HEAD - 6.0 - scale.on_paper(high - low))
+    spare = max(0.0, room[1] - scale.on_paper(high - low)) / 2  # in the middle of what is left of the sheet
+    at = (left + 8.0, top - HEAD - 6.0 - spare - scale.on_paper(high - low))
     view = View(across=scale, up=scale, origin=(-BEHIND, low), at=at)
     draw = {"kerb hole": _kerb, "pop-up emitter": _emitter, "air gap": _gap}[end.form]
     marks, _ = heading(left, top, right - left - PANEL - 8.0, f"Cut along {end.run}")
     drawn, tags = draw(design, end, view, low)
     marks += drawn
     x_mark = view((BEFORE, 0.0))[0] + 1.0
-    marks += tags_at(tags, x_mark, x_mark + 16.0, at[1], top - HEAD - 4.0)
+    marks += tags_at(tags, x_mark, x_mark + 16.0, at[1], top - HEAD - 4.0 - spare)
     title = f"Outlet {end.name}, {end.form}"
     part = ScaledPart(title=title, ratio=scale.ratio, end=len(marks))
     panel, rest = stack([sizes_block(design, end), notes(_texts(design, end))], right - PANEL, top, PANEL, bottom)

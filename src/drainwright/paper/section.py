@@ -18,7 +18,7 @@ from drainwright.system.model import LiftStation, SizedRun
 from drainwright.system.trade import nominal_words
 from drainwright.system.yard.basin_hole import HOLE_BED, hole_of
 
-PANEL = 80.0  # width of the tables [mm]
+PANEL = 92.0  # width of the tables, in which their Spanish ends above the title block too [mm]
 NOTES = 43.0  # width for the heights left of the section [mm]
 NAMES = 43.0  # width for the names of pipes right of it [mm]
 SIDE = 0.2  # ground shown each side of the basin [m]

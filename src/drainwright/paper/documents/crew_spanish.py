@@ -18,6 +18,10 @@ from drainwright.paper.svg import to_svg
 SIZE = 10.0  # Spanish is the longer tongue: its first page must still hold what to do in an emergency [pt]
 
 #: Words that stand on the plan, which keeps its English.
+SIDES = frozenset(
+    f"{side} side"
+    for side in ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
+)
 ON_PLAN = (
     "house", "floor", "ground", "rim", "invert", "falls", "for", "then", "perforated", "pumped", "inside", "top",
     "down", "depth UNKNOWN", "from a map", "assumed", "basin", "catch basin", "downspout", "leader",
@@ -80,7 +84,9 @@ def translator_of(design: Design) -> Translator:
     places |= {trench.name for trench in design.build.dig.trenches} | set(design.site.points)
     met = design.build.dig.crossings
     numbered = {f"{item.mark}{rest}" for item in met for rest in ("", f" {item.utility}", f" {UTILITY[item.kind][0]}")}
-    return Translator(typed_in(design.job) | places | numbered)
+    own = {wall.name for wall in design.site.walls} | places
+    typed = typed_in(design.job) - (SIDES - own)  # a symptom's place may be said so; the program says it too
+    return Translator(typed | places | numbered)
 
 
 def _said(design: Design, sheets: Sheets, spoken: Translator) -> Sheets:

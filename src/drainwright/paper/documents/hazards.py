@@ -51,7 +51,6 @@ def emergency_sheet(design: Design) -> tuple[Block, ...]:
                 ("Competent person today", BLANK), ("First aid and extinguisher are at", BLANK),
                 ("Tell the rescuers", site_of(design.job) or BLANK),
             ),
-            columns=1,
         ),
     )  # fmt: skip
 

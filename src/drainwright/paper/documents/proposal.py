@@ -50,13 +50,13 @@ def proposal(design: Design, sheets: Sheets) -> Document:
         *failing_table(design),
         *picture,  # pages of their own stand together: text between them would leave pages half empty
         *plan,
+        *breaks,
         *scope_blocks(design),
         *shaping_scope(design),
         *measured_blocks(design),
         *water_blocks(design),
         *storm_short(design),
         *risk_blocks(design),
-        *breaks,  # where a page ends in any case: the price begins one
         *price_blocks(design),
         *option_blocks(design),
         *terms_blocks(design),

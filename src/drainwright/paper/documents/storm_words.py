@@ -6,7 +6,7 @@ import math
 import re
 
 from drainwright.design import Design
-from drainwright.findings.failure_words import SHOWS, Words, longer_words
+from drainwright.findings.failure_words import SHOWS, Words, longer_words, over_grates
 from drainwright.findings.model import Finding, Severity
 from drainwright.paper.documents.against_causes import bared_uncoated, bared_words
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Paragraph, Table
@@ -125,11 +125,9 @@ def _against(design: Design, say: Say) -> str:
 def _outside(design: Design, case: StormCase, say: Say) -> str:
     """Where water stands, and how deep: over the grates, at the house's corners, and above the floor."""
     parts = []
-    over = [
-        f"{say.deep(node.pond_depth)} deep over {node.node}"
-        for node in case.nodes.values()
-        if node.pond_depth >= SHOWS and design.system.nodes[node.node].kind == "inlet"
-    ]
+    grates = [node for node in case.nodes.values() if design.system.nodes[node.node].kind == "inlet"]
+    ponds = [(node.node, node.pond_depth) for node in grates if node.pond_depth >= SHOWS]
+    over = over_grates(ponds, say.deep, " deep")
     spills = [
         f"{say.deep(node.pond_depth)} over {node.node}"
         for node in case.nodes.values()
