@@ -12,7 +12,7 @@ import pytest
 from drainwright.build import build_side
 from drainwright.build.model import Build
 from drainwright.build.panels import PANEL_SOUND, PANEL_WEAK, BaredLength, bared_lengths
-from drainwright.build.passes import EVEN, in_passes
+from drainwright.build.passes import EVEN, even_share, in_passes
 from drainwright.build.protection import LETTERS_WIDTH
 from drainwright.build.schedule import Work, arrange, days_open
 from drainwright.build.units import FOOT, INCH
@@ -216,3 +216,16 @@ def test_what_is_dug_round_a_corner_counts_with_the_length_at_it() -> None:
     assert [item.end - item.start for item in bared_lengths(make_site(walls=(short,)), system, PANEL_SOUND)] == (
         pytest.approx([20 * FOOT / 3] * 3)
     )
+
+
+def test_five_lengths_are_opened_as_three_and_two() -> None:
+    """The first pass of a wall in five lengths was told half the wall: a fifth too little of everything."""
+    lengths = [BaredLength(number=n + 1, wall="long", start=2.4 * n, end=2.4 * (n + 1)) for n in range(5)]
+    assert even_share(lengths) == pytest.approx(0.4)
+    once = [Work(key=key, title=key, hours=10.0, quantity="15 m³ at 1.5 m³/h") for key in ("open", "inspect")]
+    twice = {
+        work.key: work for work in in_passes(once, {"open": 1.0, "inspect": 1.0}, "8 ft", even_part=even_share(lengths))
+    }
+    assert (twice["open"].hours, twice["open-even"].hours) == pytest.approx((6.0, 4.0))
+    assert twice["open"].quantity == "about 9 m³ at 1.5 m³/h"
+    assert (twice["inspect"].hours, twice["inspect-even"].hours) == pytest.approx((5.0, 5.0))

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from drainwright.build.model import CrewPlan
-from drainwright.build.open_days import open_days, walls_open
+from drainwright.build.open_days import nights_between, open_days, walls_open
 from drainwright.build.parts import task_key
 from drainwright.paper.documents.hazards import nights
 from tests.conftest import designed
@@ -49,8 +49,19 @@ def test_the_crew_is_told_of_the_nights(name: str, long: bool) -> None:
     span = open_days(design.build.plan)
     assert span is not None
     said = nights(design)
-    assert any(f"Open over {span[1] - span[0]} night" in item for item in said)
-    assert any("run by run" in item for item in said) == long == (span[1] - span[0] > 7)
+    many = nights_between(design.build.plan, span)
+    assert any(f"Open over {many} night" in item for item in said)
+    assert any("run by run" in item for item in said) == long == (many > 7)
+
+
+def test_nights_of_days_off_count() -> None:
+    """Monday 13 to Tuesday 21 April are eight nights, on seven working days."""
+    design = designed("block-wall-house/job")
+    assert open_days(design.build.plan) == (1, 7)
+    assert nights_between(design.build.plan, (1, 7)) == 8
+    assert nights(design)[0].startswith("Open over 8 nights (days 1 to 7, walls to 6).")
+    undated = replace(design, build=replace(design.build, plan=replace(design.build.plan, dates=())))
+    assert nights(undated)[0].startswith("Open over 6 nights and those of days off (days 1 to 7, walls to 6).")
 
 
 def test_walls_are_closed_before_the_yard_is_dug() -> None:

@@ -8,6 +8,7 @@ from decimal import Decimal
 from typing import Any
 
 from drainwright.build.model import LineAtShields, RockDays, RootCut, RootLoss, ShieldHire, ShieldPlace
+from drainwright.build.paving import Paved
 from drainwright.field.model import LevelBook, Traverse
 from drainwright.findings.rules import Case
 from drainwright.job.locates import Locates
@@ -482,6 +483,13 @@ ROOM = (
     Trial("DIG-27", "ok", where="crew.size", says="0.5 h of standing by are in the plan", change=watched),
     Trial("DIG-27", "fails", where="crew.size", says="Bring a second person",
           change=every(watched, job("crew", "size", to=1))),
+    Trial("DIG-28", None, change=as_designed),
+    Trial("DIG-28", "caution", where=FD1, says="through the drive (concrete) for 9 ft 10 1/8 in: 10 ft² to be sawn",
+          change=put("build", "dig", "paved", to=(
+              Paved(dig="FD1", yard="drive", surface="concrete", length=3.0, area=0.9),))),
+    Trial("DIG-28", "caution", where=FD1, says="to be lifted and set again",
+          change=put("build", "dig", "paved", to=(
+              Paved(dig="FD1", yard="walk", surface="paving", length=3.0, area=0.9),))),
     Trial("DIG-25", "caution", where="utilities.house sewer", says="lies across the shields of SUMP",
           change=shields_at(LineAtShields(line="house sewer", across=True))),
     Trial("DIG-25", "caution", where="utilities.house sewer", says="end 7 7/8 in from the house sewer (gas), live, and",

@@ -60,7 +60,7 @@ def kind_words(fitting: Fitting) -> str:
 
 def sized_words(fitting: Fitting, units: Units) -> str:
     """Its kind and sizes: ``reducer 3 in × 1-1/2 in``."""
-    sizes = [nominal_words(pipe.nominal, units) for pipe in (fitting.pipe, fitting.other) if pipe is not None]
+    sizes = [nominal_words(pipe.nominal, units) for pipe in (fitting.pipe, fitting.end) if pipe is not None]
     return f"{kind_words(fitting)} {' × '.join(sizes)}"
 
 

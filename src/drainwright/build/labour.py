@@ -16,7 +16,7 @@ from drainwright.build.laying import WARM, laying
 from drainwright.build.model import DigPlan, Takeoff
 from drainwright.build.panels import bared_lengths
 from drainwright.build.parts import WALL_DONE, YARD, Part, hauled_after, parts
-from drainwright.build.passes import EVEN, HELD, in_passes
+from drainwright.build.passes import EVEN, HELD, even_share, in_passes
 from drainwright.build.schedule import Work
 from drainwright.build.shaping import shaping_work
 from drainwright.build.spoil import wheeled_aside
@@ -78,7 +78,8 @@ def works(
         Work of no hours is left out.
     """
     rates = Rates(book, site.job.units)
-    passes = bool(bared_lengths(site, system, dig.wall_panel))
+    lengths = bared_lengths(site, system, dig.wall_panel)
+    passes = bool(lengths)
     split = parts(system, dig, beds, coats, passes)
     listed = [
         *_earth(site, dig, rates, shares, kit, passes),
@@ -101,7 +102,8 @@ def works(
         bank = math.fsum(volume for volume, _ in soil)
         beside = {run.name for run in system.runs if run.walls}
         along = math.fsum(volume for volume, name in soil if name in beside)
-        twice = in_passes(listed, both, length, {"trench": along / bank} if bank > 0 else {})
+        along_walls = {"trench": along / bank} if bank > 0 else {}
+        twice = in_passes(listed, both, length, along_walls, even_part=even_share(lengths))
         even = f"trench{EVEN}"  # the basin's hole is dug in the first pass
         listed = [replace(one, title=one.title.replace(_hole(dig), "")) if one.key == even else one for one in twice]
     with quiet():

@@ -18,6 +18,11 @@ from drainwright.system.fittings import BENDING
 from drainwright.system.model import System
 
 WARM = "no frost and no rain until it has set"
+FLOATS = (
+    "ground water stands round it: water in it up to its lowest hole from the hour it stands until soil is tamped over "
+    "it to the ground, holes open; empty it floats, collar or not"
+)
+ON_FRESH = "laid by hand on the fresh concrete, nothing tamped over it until it has set"
 CLEAR = ("trench", f"trench{YARD}", "haul", "basin")  # the yard is clear before pipe and stone come
 AT_ONCE = 1  # rank of what holds a basin down: in an open hole that fills with water it floats
 LARGE_BASIN = 27.0 * INCH  # from here the longer rate for setting a basin holds
@@ -90,6 +95,7 @@ def _basins(site: Site, system: System, beds: Sequence[Bed], rates: Rates, kit: 
         + f", {rates.amount(bed / CUBIC_YARD, 'yd³')} of stone under {'them' if several else 'it'}",
         after=("open", "trench"),
         most=2,
+        hold=FLOATS if any(math.isfinite(station.uplift_safety) for station in system.stations) else "",
     )
     held = [station for station in system.stations if station.collar > 0.0]
     bags = math.fsum(whole(concrete_volume(station) / CONCRETE_BAG) for station in held)
@@ -116,6 +122,7 @@ def _basins(site: Site, system: System, beds: Sequence[Bed], rates: Rates, kit: 
         after=("basin", "collar"),
         most=2,
         rank=AT_ONCE,
+        hold=ON_FRESH if held else "",
     )
 
 

@@ -18,6 +18,7 @@ from drainwright.build.dig_model import (
     RootLoss,
     Trench,
 )
+from drainwright.build.paving import Paved
 from drainwright.job.offer import Milestone, Unforeseen
 from drainwright.job.site import UtilityKind
 from drainwright.job.values import Basis
@@ -65,6 +66,7 @@ class DigPlan:
     wall_panel: float  # length of wall bared at once, odd and even lengths in turn; zero: whole [m]
     tree_roots: tuple[RootLoss, ...] = ()
     spared: tuple[tuple[str, str, str], ...] = ()  # digging through what must be spared: dig, its name, its kind
+    paved: tuple[Paved, ...] = ()
     notes: tuple[str, ...] = ()
     shaped: ShapedEarth | None = None
     laid_in: tuple[tuple[str, str], ...] = ()  # runs without a trench of their own, and whose digging they lie in

@@ -37,6 +37,12 @@ def walls_open(plan: CrewPlan) -> tuple[int, int] | None:
     return _span(plan, lambda key: dig_key(key) == "open", closes)
 
 
+def nights_between(plan: CrewPlan, span: tuple[int, int]) -> int:
+    """Nights from one working day of the plan to another; those of days off are counted where its days have dates."""
+    first, last = span
+    return (plan.dates[last - 1] - plan.dates[first - 1]).days if len(plan.dates) >= last else last - first
+
+
 def _span(plan: CrewPlan, opens: Callable[[str], bool], closes: Callable[[str], bool]) -> tuple[int, int] | None:
     opened = [task.day for task in plan.tasks if opens(task.key)]
     if not opened:
@@ -46,4 +52,4 @@ def _span(plan: CrewPlan, opens: Callable[[str], bool], closes: Callable[[str], 
     return min(opened), min(last, plan.days)
 
 
-__all__ = ["open_days", "walls_open"]
+__all__ = ["nights_between", "open_days", "walls_open"]

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
+from drainwright.build.panels import BaredLength
 from drainwright.build.portions import portion
 from drainwright.build.schedule import Work
 
@@ -12,11 +14,17 @@ EVEN = "-even"
 HELD = "-held"  # of work in a dig that may not be entered
 ODD_FIRST = "only the odd lengths of the safe-dig sheet's table, an unopened length between each two"
 ODD_FILLED = "ODD LENGTHS FILLED AND TAMPED, seen by the competent person, before any even length is opened"
+ONCE_EACH = "inspect"
 AT_THE_END = ("shape", "lay-finish", "restore", "finish")  # these wait for both passes
 
 
 def in_passes(
-    works: Sequence[Work], shares: Mapping[str, float], length: str, amounts: Mapping[str, float] | None = None
+    works: Sequence[Work],
+    shares: Mapping[str, float],
+    length: str,
+    amounts: Mapping[str, float] | None = None,
+    *,
+    even_part: float = 0.5,
 ) -> tuple[Work, ...]:
     """Split the work at the walls into two passes, the second after the first is backfilled.
 
@@ -30,6 +38,8 @@ def in_passes(
         The length bared at once, in words.
     amounts : mapping of str to float, optional
         The same parts of the amounts, where they are not those of the hours. [-]
+    even_part : float
+        Of the walls, what the even lengths have; an inspector comes once to each pass. [-]
 
     Returns
     -------
@@ -51,7 +61,9 @@ def in_passes(
         elif work.key not in split:
             first.append(work)
         else:
-            part, taken = shares[work.key] / 2, (amounts or {}).get(work.key, shares[work.key]) / 2
+            later_part = 0.5 if work.key == ONCE_EACH else even_part
+            part = shares[work.key] * later_part
+            taken = (amounts or {}).get(work.key, shares[work.key]) * later_part
             whole = shares[work.key] == 1.0
             later = round(work.loads * part)
             opens = work.key.removesuffix(HELD) == "open"
@@ -82,6 +94,13 @@ def in_passes(
     return (*first, *second, *last)
 
 
+def even_share(lengths: Sequence[BaredLength]) -> float:
+    """What the even lengths have of all that is bared. [-]"""
+    return math.fsum(one.end - one.start for one in lengths if not one.odd) / math.fsum(
+        one.end - one.start for one in lengths
+    )
+
+
 def in_lengths(keys: Iterable[str]) -> bool:
     """Whether works of these keys bare walls in lengths, one half closed before the other is opened."""
     return f"open{EVEN}" in keys
@@ -91,4 +110,4 @@ def _with(first: str, hold: str) -> str:
     return f"{first}; {hold}" if hold else first
 
 
-__all__ = ["EVEN", "HELD", "in_lengths", "in_passes"]
+__all__ = ["EVEN", "HELD", "even_share", "in_lengths", "in_passes"]

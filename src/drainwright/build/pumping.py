@@ -24,6 +24,10 @@ HOLD = (
     "it is written down where its water may lawfully go: muddy water through the filter bag, none to street, drain, "
     "ditch or neighbour without leave"
 )
+NIGHTS = (
+    "while coat or concrete sets below the water it runs on by its float through nights and days off, on ground-fault "
+    "protected power, looked at each evening and morning; drowned, the wait begins anew"
+)
 RATE = "extra.dewater"
 FIRST = 99  # rank: nobody digs on while the water rises
 OWN = Doubt("", 0.8, 1.4)  # water that nobody saw: common practice, no source
@@ -194,7 +198,7 @@ def as_one_task(plan: CrewPlan, pumping: Pumping) -> CrewPlan:
         by_day=tuple(hands for piece in pieces for hands in piece.by_day),
         earliest=pieces[0].start,
         latest=pieces[0].start,
-        hold=HOLD,
+        hold=f"{HOLD}; {NIGHTS}" if any(one.wait > 0.0 and one.hold for one in plan.tasks) else HOLD,
         low=math.fsum(piece.low for piece in pieces),
         high=math.fsum(piece.high for piece in pieces),
     )

@@ -39,6 +39,7 @@ from drainwright.build.model import Build, Crossing, DigPlan, ShieldHire, Takeof
 from drainwright.build.paid import paid_days
 from drainwright.build.panels import bared_lengths, wall_panel
 from drainwright.build.parts import at_the_walls, parts, with_works
+from drainwright.build.paving import paved
 from drainwright.build.payments import payments
 from drainwright.build.price import price
 from drainwright.build.pumping import Pumping, as_one_task, pump_line, pumped
@@ -48,6 +49,7 @@ from drainwright.build.room import spared
 from drainwright.build.roots import root_cuts, root_losses
 from drainwright.build.schedule import Placed, Work, arrange, horizon
 from drainwright.build.shaping import shaped_earth
+from drainwright.build.shield_slack import within_hire
 from drainwright.build.sides import safe_sides
 from drainwright.build.spoil import with_heaps
 from drainwright.build.stone import DENSITY, Bed, beds
@@ -237,6 +239,7 @@ def build_side(site: Site, system: System) -> Build:
     takeoff = replace(takeoff, tools=with_sets(takeoff.tools, shields))
     if shields is not None and "shields" not in job.equipment.owned:
         takeoff = replace(takeoff, lines=(*takeoff.lines, shield_line(shields, by_hand=hand_set)))
+        plan = within_hire(plan, amounts.guarded, placed_works, pit_hours)
     with place("offer", "unit prices"):
         units = unit_prices(site, book)
     rock = rock_days(done, units, job.crew, book)
@@ -315,6 +318,7 @@ def dig_plan(site: Site, digs: Sequence[Cut], placed: Sequence[Bed], bodies: Seq
         wall_panel=wall_panel(digs, site),
         tree_roots=root_losses(digs, site),
         spared=spared(digs, site),
+        paved=paved(digs, site),
         shaped=shaped,
         notes=tuple(_notes(site, trenches, met, placed, out, back_in)),
     )

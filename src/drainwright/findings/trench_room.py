@@ -15,6 +15,7 @@ from drainwright.findings.places import counted, listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.findings.trenches import TO_HEAP, no_room, trench_name, trench_place
 from drainwright.job.values import Basis
+from drainwright.quantities import write
 
 NO_SHIELD = "No slope, shield or brace is set on it or against it, and no shields are planned there."
 FOULED = {
@@ -268,6 +269,25 @@ def spared(case: Case) -> Iterator[Outcome]:
             else "Lead it round; below a footing or a retaining wall nobody digs without an engineer's design."
             if kind in ("footing", "retaining wall")
             else "Lead it round; ask the health department, or whoever has charge of it, how near is allowed.",
+        )
+
+
+@rule("DIG-28", "Paving in the way of a dig", "common_practice")
+def paving(case: Case) -> Iterator[Outcome]:
+    """A trench through a drive or a walk is sawn, broken out, hauled and closed again: work that the price does not hold."""
+    trenches = {trench.name: trench for trench in case.build.dig.trenches}
+    for item in case.build.dig.paved:
+        if item.dig not in trenches:
+            continue
+        work = "lifted and set again" if item.surface == "paving" else "sawn, broken out, hauled and laid anew"
+        yield caution(
+            trench_place(case, trenches[item.dig]),
+            f"{trench_name(trenches[item.dig])} goes through the {item.yard} ({item.surface}) for {case.length(item.length)}: "
+            f"{write(item.area, 'area', case.job.units)} to be {work}.",
+            figure=f"{case.length(item.length)} of {item.surface}",
+            limit="no paving over a dig, or its work agreed",
+            advice="Its hours, its haul and its new surface are in no line of the price, the order or the days: agree them "
+            "apart, or lead the run round. Saw wet or with a vacuum, in a mask that fits: the dust is silica.",
         )
 
 

@@ -89,7 +89,7 @@ def basin_notes(design: Design, station: LiftStation, left: float, top: float, w
         mass = write(station.collar, Kind.MASS, design.job.units)
         text = f"Concrete collar round the foot, from the underside up: {wide} wide × {tall} high all round, {mass}."
         if station.collar_width > 0:
-            text += " The soil over it counts: backfill before the basin is pumped dry."
+            text += " The soil over it counts: water in the basin until it is tamped."
         else:
             text += " The job gives its mass; the shape is only drawn, and no soil over it is counted."
         parts.append(paragraph(text, bullet=str(len(parts) + 1)))

@@ -38,8 +38,8 @@ def fitting_marks(design: Design, view: View, drawn: Drawn) -> None:
 def described(fit: Fitting, design: Design) -> str:
     """``wye 4 × 3 in``: a fitting with the sizes that it joins."""
     sizes = [nominal_words(fit.pipe.nominal, design.job.units)]
-    if fit.other is not None and fit.other.nominal != fit.pipe.nominal:
-        sizes.append(nominal_words(fit.other.nominal, design.job.units))
+    if fit.end is not None and fit.end.nominal != fit.pipe.nominal:
+        sizes.append(nominal_words(fit.end.nominal, design.job.units))
     return f"{TOLD[fit.kind]} {' × '.join(sizes)}"
 
 

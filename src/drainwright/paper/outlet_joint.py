@@ -190,7 +190,7 @@ def _joint_texts(design: Design, joined: JoinedCapacity, run: SizedRun) -> list[
 
 
 def _sizes(fit: Fitting, word: Wording) -> str:
-    return " × ".join(nominal_words(pipe.nominal, word.units) for pipe in (fit.pipe, fit.other) if pipe is not None)
+    return " × ".join(nominal_words(pipe.nominal, word.units) for pipe in (fit.pipe, fit.end) if pipe is not None)
 
 
 __all__ = ["joint_drafts"]

@@ -15,6 +15,8 @@ Way = Literal["", "up", "down"]
 
 SHORTEST = 0.3  # no piece between two joints is shorter: it could not be pushed home (common practice, no source) [m]
 TURN = 22.5  # degrees: fittings are sold in multiples of it
+FAR = 1.0  # a bend set further off than this is another way, not the same one [m]
+IN_JOINTS = 5.0  # degrees that the joints of a turn and the stick after it take up; common practice, no source
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,6 +54,44 @@ def turns(route: Sequence[Plan]) -> list[float]:
     """Deflection at each inner place of a route, 0 straight on to 180 back [degrees]."""
     places = zip(route[:-2], route[1:-1], route[2:], strict=True)
     return [deflection((before, here), (here, after)) for before, here, after in places]
+
+
+def moved_bends(route: Sequence[Plan]) -> list[float]:
+    """How far each bend of a gravity line is set along the way it comes, so that elbows as made point at the next.
+
+    Parameters
+    ----------
+    route : sequence of (float, float)
+        Straightened. [m]
+
+    Returns
+    -------
+    list of float
+        One for each inner place, those before it moved already: above zero further on, below zero sooner; 0 where the
+        joints take up what the elbows leave, NaN where no place near it on the way it comes does it. [m]
+
+    Examples
+    --------
+    >>> [round(shift, 3) for shift in moved_bends([(0.0, 0.0), (4.0, 0.0), (6.0, 1.5)])]
+    [0.5]
+    """
+    places, found = list(route), []
+    for index in range(1, len(places) - 1):
+        before, here, after = places[index - 1 : index + 2]
+        turn = deflection((before, here), (here, after))
+        made = TURN * round(turn / TURN)
+        shift = 0.0
+        if made > 0.0 and abs(made - turn) > IN_JOINTS:
+            leg = math.dist(before, here)
+            ahead = (here[0] - before[0]) / leg, (here[1] - before[1]) / leg
+            along = (after[0] - here[0]) * ahead[0] + (after[1] - here[1]) * ahead[1]
+            aside = abs((after[0] - here[0]) * ahead[1] - (after[1] - here[1]) * ahead[0])
+            shift = along - aside / math.tan(math.radians(made))
+            places[index] = here[0] + shift * ahead[0], here[1] + shift * ahead[1]
+            if abs(shift) > FAR or leg + shift < SHORTEST or math.dist(places[index], after) < SHORTEST:
+                places[index], shift = here, math.nan
+        found.append(shift)
+    return found
 
 
 def elbows(angle: float, *, pressure: bool) -> tuple[Elbow, ...]:
@@ -198,6 +238,6 @@ def grade_breaks(distances: Sequence[float], inverts: Sequence[float], off: floa
 
 
 __all__ = [
-    "SHORTEST", "TURN", "Bend", "Elbow", "Way", "deflection", "elbows", "grade_breaks", "inner_bends", "line_bends",
-    "pipe_lengths", "straightened", "turns",
+    "IN_JOINTS", "SHORTEST", "TURN", "Bend", "Elbow", "Way", "deflection", "elbows", "grade_breaks", "inner_bends",
+    "line_bends", "moved_bends", "pipe_lengths", "straightened", "turns",
 ]  # fmt: skip

@@ -49,8 +49,13 @@ class Fitting:
     where: str  # run, place, or both
     at: Plan | None = None
     angle: float | None = None  # through which it turns the water, or at which it joins [degrees]
-    other: Pipe | None = None  # the second pipe: a wye's branch, the smaller end of a reducer
+    other: Pipe | None = None  # the second pipe: what comes to a wye, the smaller end of a reducer
     way: Way = ""  # an elbow that turns a pumped line up or down
+
+    @property
+    def end(self) -> Pipe | None:
+        """The pipe at its second end, where that is another; a wye is bought with three ends alike, and reduced."""
+        return None if self.kind == "wye" else self.other
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

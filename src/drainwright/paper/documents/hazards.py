@@ -5,7 +5,7 @@ from __future__ import annotations
 from drainwright.build.coating import coated_walls
 from drainwright.build.earth import barrow_load
 from drainwright.build.model import DigPlan
-from drainwright.build.open_days import open_days, walls_open
+from drainwright.build.open_days import nights_between, open_days, walls_open
 from drainwright.build.protection import UNSURE
 from drainwright.build.wording import BASIS_WORDS, barrow_words, guarded, lengths_rule
 from drainwright.design import Design
@@ -69,11 +69,12 @@ def nights(design: Design) -> tuple[str, ...]:
     span = open_days(design.build.plan)
     if span is None or span[0] == span[1]:
         return ()
-    nights = span[1] - span[0]
+    nights = nights_between(design.build.plan, span)
+    off = "" if design.build.plan.dates else " and those of days off"
     walls = walls_open(design.build.plan)
     shut = f", walls to {walls[1]}" if walls is not None and walls[1] < span[1] else ""
     told = [
-        f"Open over {nights} night{'' if nights == 1 else 's'} (days {span[0]} to {span[1]}{shut}). "
+        f"Open over {nights} night{'' if nights == 1 else 's'}{off} (days {span[0]} to {span[1]}{shut}). "
         "Evenings: edge fenced, holes covered, ladders out. Mornings and after rain: the "
         "competent person looks before anyone goes in."
     ]
@@ -281,6 +282,8 @@ def _dust(design: Design, say: Say) -> Row:
     with quiet():
         face = sum(item.area for item in coated_walls(design.site))
     told = [f"{say.area(face)} of wall to clean"] if face > 0 else []
+    hard = sum(item.area for item in design.build.dig.paved)
+    told += [f"{say.area(hard)} of paving to cut"] if hard > 0 else []
     stone = sum(zone.bought for zone in design.build.takeoff.stone)
     told += [f"{say.bulk(stone)} of stone to tip"] if stone > 0 else []
     here = "; ".join(told) or "block or concrete to cut or drill"

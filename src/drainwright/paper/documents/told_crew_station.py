@@ -131,7 +131,8 @@ def basin(view: View) -> Work:
         do=("Set floats with a tape from the inside floor.", *((f"Two pumps in {listed(two)}.",) if two else ()),
             "Nobody's head or body goes in; lid on."),
         measure=f"{'; '.join(each)}.",
-        stop="Hole full of water: the empty basin floats. Water in it, or the collar set, before the fill.",
+        stop="Hole full of water: the empty basin floats, collar or not. Water in it up to its lowest hole until soil "
+        "is tamped over it to the ground.",
     )  # fmt: skip
 
 
