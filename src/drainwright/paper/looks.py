@@ -86,6 +86,8 @@ LOOKS: Mapping[str, Look] = {
     # plan
     "backdrop": Look(None, 0.0, opacity=0.38),
     "boundary": Look(INK, 0.3, (7.0, 1.2, 1.2, 1.2, 1.2, 1.2), round=False),
+    "fence": Look("#6b4f27", 0.25, round=False),
+    "spared": Look("#6b4f27", 0.25, (1.6, 0.8)),
     "yard": Look(FAINT, 0.2, (1.2, 1.2), fill="#f3f8ef", opacity=0.7),
     "house": Look(INK, 0.5, fill="#f7f5f1"),
     "house hatch": Look("#d4cfc5", 0.12),

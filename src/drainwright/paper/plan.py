@@ -28,6 +28,7 @@ from drainwright.paper.plan_marks import (
     survey_marks,
 )
 from drainwright.paper.plan_panel import panel_blocks
+from drainwright.paper.protected_marks import protected_marks
 from drainwright.paper.shaping_marks import shaping_marks
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline, TextMark
 from drainwright.paper.symbols import box, north_arrow, scale_bar
@@ -42,6 +43,7 @@ COARSE = 120.0  # a plan on one sheet that is drawn smaller than 1 to this is dr
 WEIGHTS = {  # cost of a label on a line, per millimetre covered
     **dict.fromkeys(DUTY_LOOKS, 3.0),
     **{utility_layer(kind): 1.2 for kind in UTILITY},
+    "fence": 1.2, "spared": 0.8,
     "boundary": 1.2, "house": 1.5, "wall coated": 2.0, "trench": 0.5, "root zone": 0.3, "tree": 3.0, "yard": 0.15,
     "dimension": 2.0, "hand dig": 0.8, "hand dig hatch": 0.5, "stock pile": 0.6, "flow": 3.0, "survey": 1.0,
     "contour": 0.15, "contour index": 0.25, "trench line": 1.5, "shaped": 0.3, "shaped fall": 1.0,
@@ -216,6 +218,7 @@ def plan_marks(design: Design, view: View, window: Frame, *, for_crew: bool = Tr
         plan_contours(design, view, window, drawn)
     tree_marks(design, view, window, drawn)
     ground_and_house(design, view, window, drawn)
+    protected_marks(design, view, window, drawn)
     shaping_marks(design, view, drawn)
     digging(design, view, drawn)
     buried_lines(design, view, window, drawn)

@@ -14,6 +14,7 @@ from drainwright.paper.looks import UTILITY, utility_layer
 from drainwright.paper.measure import READ, fit
 from drainwright.paper.plan_key import key_blocks
 from drainwright.paper.plan_marks import access_words, basis_words
+from drainwright.paper.protected_marks import fence_line
 from drainwright.paper.setting_out import row_names, taped_places
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon
 from drainwright.paper.symbols import (
@@ -139,6 +140,11 @@ def plan_items(design: Design) -> list[tuple[str, Sample]]:
         items.append((f"{kind} ({colour})", _utility_sample(letters, utility_layer(kind))))
     if design.site.boundary:
         items.append(("boundary", lambda x, y: [line("boundary", (x, y), (x + 10, y))]))
+    kinds_spared = {thing.kind for thing in design.job.property.protected}
+    if "fence" in kinds_spared:
+        items.append(("fence", lambda x, y: fence_line(((x, y), (x + 10, y)))))
+    if kinds_spared - {"fence"}:
+        items.append(("to be spared, its outline", lambda x, y: [line("spared", (x, y), (x + 10, y))]))
     if design.site.trees:
         items.append(("trunk; root zone dashed", _tree_sample))
     if design.site.terrain is not None:

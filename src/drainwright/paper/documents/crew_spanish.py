@@ -27,7 +27,7 @@ ON_PLAN = (
     "down", "depth UNKNOWN", "from a map", "assumed", "basin", "catch basin", "downspout", "leader",
     "cleanout", "bend", "wye", "outlet",
     "infiltration trench", "daylight", "storm line", "utility", "hand dig", "root zone", "roots to", "stock pile",
-    "barrow way", "gate", "boundary", "benchmark", "not led into these works", "scale",
+    "barrow way", "gate", "boundary", "fence", "benchmark", "not led into these works", "scale",
     "Trust the written figures, not a ruler",
 )  # fmt: skip
 
