@@ -12,7 +12,7 @@ from rich.text import Text
 
 from drainwright.console import Units, add_row, bullets, heading, new_console, new_table
 from drainwright.proving.street import LOTS, entry_text
-from drainwright.proving.words import Words, left_out_words
+from drainwright.proving.words import Words, oddities
 
 if TYPE_CHECKING:
     from drainwright.job.proof import Proof
@@ -175,8 +175,8 @@ def show_season(found: SoilLearnt, season: Season, units: Units, taken: Path | N
         )
     if found.assumed:
         console.print(Text(f"Assumed: {'; '.join(found.assumed)}."))
-    if found.left_out:
-        console.print(Text(left_out_words(found.left_out)))
+    if odd := oddities(found.left_out, learnt.rough):
+        console.print(Text(odd))
     if learnt.odd:
         console.print(Text("So many days fit no soil: look at counts, days and gauge. Not learnt."))
     elif learnt.edge:

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from datetime import date
+from functools import cache
+
 import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
 from drainwright.errors import InputError
 from drainwright.proving.season import Learnt, Lot, ground_volumes, learn_conductivity, volumes_of
+from drainwright.proving.words import oddities
 
 LOT = Lot(length=30.0, reach=8.0, below=1.5, direct=60.0)
 BAND, PUMP, DAY = 0.1, 0.0025, 86400.0
@@ -38,6 +42,7 @@ def solved(rain: np.ndarray, k: float, s: float, c: float, first: float) -> np.n
     return np.array(found)
 
 
+@cache
 def season(seed: int) -> tuple[float, np.ndarray, np.ndarray]:  # type: ignore[type-arg]
     """The true conductivity, rain and counts; the soil is drawn as it is believed to lie."""
     noise = np.random.default_rng(seed)
@@ -69,13 +74,15 @@ def test_the_days_are_those_of_an_ode_solver() -> None:
 
 
 def test_the_conductivity_lies_in_its_band_in_90_of_100_seasons() -> None:
-    held, spreads = 0, []
+    held, rough, spreads = 0, 0, []
     for seed in range(100):
         k, rain, starts = season(seed)
         found = learnt(rain, starts)
+        rough += found.rough
         held += found.low <= k <= found.high
         spreads.append(found.spread / found.prior)
     assert held >= 90
+    assert rough <= 5
     assert np.median(spreads) < 0.5  # and it is worth having: half as wide as before, or less
 
 
@@ -102,6 +109,30 @@ def test_the_band_holds_with_days_noted_wrongly_and_in_short_seasons() -> None:
     assert min(held.values()) >= 90, held
     assert named >= 95
     assert told >= 90
+
+
+@pytest.mark.parametrize("spread", [0.3, 0.5])
+def test_rain_of_a_gauge_that_stands_elsewhere_is_told_and_widens_the_band(spread: float) -> None:
+    """By the band of a sound season a gauge off by 0.3 had it in 89 of 100 other draws, one off by 0.5 in 85."""
+    held = rough = wrongly_told = 0
+    for seed in range(60):
+        k, rain, starts = season(seed)
+        found = learnt(rain * np.exp(spread * np.random.default_rng(3000 + seed).normal(size=DAYS)), starts)
+        held += found.low <= k <= found.high
+        wrongly_told += found.told and not found.low <= k <= found.high
+        rough += found.rough
+    assert held >= 54
+    assert wrongly_told <= 6
+    assert rough >= 30
+
+
+def test_what_does_not_go_together_is_said() -> None:
+    days = (date(2027, 3, 1), date(2027, 3, 4))
+    assert oddities((), rough=False) == ""
+    assert oddities(days[:1], rough=False).startswith("Left out, for this day fits no soil")
+    assert oddities(days, rough=False).endswith("2027-03-01, 2027-03-04.")
+    assert oddities((), rough=True).endswith("The band is widened by it.")
+    assert oddities(days, rough=True) == f"{oddities(days, rough=False)} {oddities((), rough=True)}"
 
 
 def test_counts_that_are_not_of_that_rain_teach_nothing() -> None:

@@ -198,6 +198,20 @@ def test_endings_turn_round_a_closed_chain_and_only_outer_corners_take_two_parts
     assert len(wall_drains(site.walls[:1], lambda at: distance(at, goal)).parts) == 1
 
 
+def test_an_open_chain_can_end_at_each_of_its_corners_and_all_parts_run_to_it() -> None:
+    site, _, _ = designed(job("south east north"))
+    chain = [next(wall for wall in site.walls if wall.name == name) for name in ("south", "east", "north")]
+    corners = [chain[0].start, chain[0].end, chain[1].end, chain[2].end]
+    for walls in (chain, chain[::-1]):
+        found = endings(walls)
+        for corner in corners:
+            assert sum(distance(drain.at, corner) < 0.5 for drain in found) == 1
+        for drain in found:
+            assert all(distance(route[-1], drain.at) < 1.0 < distance(route[0], drain.at) for route in drain.routes)
+            for part in drain.parts:  # in the order of its water
+                assert min(distance(drain.at, end) for end in (part[-1].start, part[-1].end)) < 0.5
+
+
 def test_too_little_fall_makes_two_parts_of_a_long_drain() -> None:
     site, _, _ = designed(job("south east"))
     chain = [wall for wall in site.walls if wall.name in ("south", "east")]

@@ -12,7 +12,7 @@ import pytest
 from system_stations import GALLON, line_of, setting, station_of
 
 from drainwright.system.catalogue import INCH, PIPES, PRESSURE_PIPES, nominal_size
-from drainwright.system.lift.choice import DIAMETERS, Setting, choose
+from drainwright.system.lift.choice import DIAMETERS, ON_BELOW, Setting, choose, needed_band
 from drainwright.system.lift.pressure_line import PUMP_OUTLET, pressure_inverts
 from drainwright.system.lift.station import drain_back, lift_station
 
@@ -26,6 +26,19 @@ PUMP = {
     ],
     "float_kind": "adjustable",
 }  # fmt: skip
+
+
+@pytest.mark.parametrize("depth", [0.9, 1.0, 1.1, 1.3])
+def test_in_a_basin_too_shallow_for_its_float_the_pump_starts_5_cm_over_its_stop(depth: float) -> None:
+    """The room under the inlet goes first, then the band, but never all of it."""
+    item = setting(basin={"pump": PUMP, "depth": f"{depth} m", "diameter": "0.6 m"})
+    station, _ = station_of(item)
+    under = item.rim - depth + max(station.pump.minimum_depth, 0.0)
+    assert station.off == pytest.approx(under)
+    highest = item.lowest_inlet - ON_BELOW
+    wanted = needed_band(item, station.pump, 0.6, station.operating_flow)
+    assert station.on == pytest.approx(min(under + wanted, max(highest, under + 0.05)), abs=0.01)
+    assert station.on >= under + 0.05 - 1e-9
 
 
 @pytest.mark.parametrize("length", [5.0, 30.0, 120.0])

@@ -30,6 +30,8 @@ DIRECT = (0.85, 0.10)  # middle and deviation of the share that runs off at once
 FIRST = 0.35  # deviation of the logarithm of the first height; common practice, no source [-]
 COUNTED, SCALE = 0.6, 0.08  # errors of a day: starts of the pump, and a share of its volume; no source [-]
 SURE = 0.95  # of the stated band [-]
+SCATTER = 0.99  # days that scatter more than so many sound seasons would widen the band, and it is told [-]
+UNKNOWNS = 5  # conductivity, porosity, the two shares of the rain, the first height [-]
 FAR = 4.0  # errors from which on a day is left out as noted wrongly; one sound day in 16,000 by the normal law [-]
 MOST_OUT = 0.1  # of the days: where more are left out the season is another world's; common practice, no source [-]
 
@@ -54,6 +56,7 @@ class Learnt:
     spread: float  # standard deviation of its natural logarithm [-]
     prior: float  # the same before the season [-]
     edge: bool  # the posterior stands at the end of the grid: the season contradicts what was taken before
+    rough: bool  # the days scatter more than their errors allow, and the band was widened by it
     left_out: tuple[int, ...]  # days that fit no soil, by their place among the days
     days: int  # that there were
 
@@ -162,6 +165,11 @@ def learn_conductivity(
     ------
     InputError
         If a value cannot be used, the days are fewer than twenty, or no water came.
+
+    Notes
+    -----
+    Where the days that are kept scatter more about the best soil than their errors would in ``SCATTER`` of seasons, the
+    band is wider by the root of that over what is usual, as logarithms.
     """
     depth = np.asarray(rain, float)
     require("zero or more", np.greater_equal, rain=depth, starts=np.asarray(starts, float), direct=lot.direct)
@@ -174,6 +182,8 @@ def learn_conductivity(
     volumes = volumes_of(starts, band, pump)
     if not volumes.sum() > 0.0:
         raise InputError("starts: found none at all; expected a season in which water came")
+    from scipy.stats import chi2
+
     deviation = np.log(high / low) / (2.0 * NINE_OF_TEN)
     points = np.linspace(-3.0, 3.0, 61)
     few = np.linspace(-2.0, 2.0, 7)
@@ -196,6 +206,10 @@ def learn_conductivity(
     whole = float(along @ along)
     if whole > 0.0:
         squares -= (along @ rest) ** 2 * DIRECT[1] ** 2 / (1.0 + DIRECT[1] ** 2 * whole)
+    free = max(len(rest) - UNKNOWNS, 1)
+    least = float(squares[np.argmin(squares + believed)])
+    rough = least > float(chi2.ppf(SCATTER, free))
+    widened = float(np.sqrt(least / free)) if rough else 1.0
     log = -0.5 * (squares + believed)
     weight = np.exp(log - log.max())
     marginal = weight.reshape(len(points), -1).sum(axis=1)
@@ -204,13 +218,15 @@ def learn_conductivity(
     mean = float(marginal @ points)
     spread = max(float(np.sqrt(marginal @ (points - mean) ** 2)), (points[1] - points[0]) / 12**0.5)
 
+    half_way = float(np.interp(0.5, ladder, points))
+
     def at(part: float) -> float:
-        return float(middle * np.exp(deviation * np.interp(part, ladder, points)))
+        return float(middle * np.exp(deviation * (half_way + widened * (np.interp(part, ladder, points) - half_way))))
 
     half = 0.5 * (points[1] - points[0]) * deviation  # of the grid: a truth between two points is not shut out
     return Learnt(
         middle=at(0.5), low=at((1 - SURE) / 2) * float(np.exp(-half)), high=at((1 + SURE) / 2) * float(np.exp(half)),
-        spread=spread * float(deviation), prior=float(deviation),
+        spread=widened * spread * float(deviation), prior=float(deviation), rough=rough,
         edge=bool(marginal[:3].sum() > 0.2 or marginal[-3:].sum() > 0.2),
         left_out=tuple(int(day) for day in np.flatnonzero(out)), days=len(depth),
     )  # fmt: skip

@@ -44,11 +44,21 @@ class Words:
         return write(value, "speed", self.units, "ft/day" if us else "m/day", 2 if us else 3)
 
 
-def left_out_words(days: Sequence[datetime.date]) -> str:
-    """Days of a season that are left out, for whoever noted them."""
-    listed = ", ".join(day.isoformat() for day in days)
-    these = "this day fits" if len(days) == 1 else "these days fit"
-    return f"Left out, for {these} no soil (a count noted wrongly, a power cut, rain beside the gauge): {listed}."
+def oddities(left_out: Sequence[datetime.date], rough: bool) -> str:
+    """What of a season does not go together, for whoever noted it; nothing where all does."""
+    told = []
+    if left_out:
+        listed = ", ".join(day.isoformat() for day in left_out)
+        these = "this day fits" if len(left_out) == 1 else "these days fit"
+        told.append(
+            f"Left out, for {these} no soil (a count noted wrongly, a power cut, rain beside the gauge): {listed}."
+        )
+    if rough:
+        told.append(
+            "Rain and counts go together worse than they should: the gauge stands elsewhere, or the pump's cycle is "
+            "not as built. The band is widened by it."
+        )
+    return " ".join(told)
 
 
-__all__ = ["Words", "left_out_words"]
+__all__ = ["Words", "oddities"]

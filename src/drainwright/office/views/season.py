@@ -12,7 +12,7 @@ from drainwright.job.season import read_season_text
 from drainwright.office.answers.asking import View
 from drainwright.proving.soil_learnt import soil_learnt
 from drainwright.proving.street import LOTS, entry_text
-from drainwright.proving.words import Words, left_out_words
+from drainwright.proving.words import Words, oddities
 from drainwright.results import plain
 
 
@@ -39,7 +39,7 @@ class SeasonShown:
     assumed: tuple[str, ...] = ()
     entry: str = ""  # for the next job's document
     wider: str = f"Wider by a factor of {LOTS:g} each way, for another lot’s soil is not this one’s (no source)."
-    left_out: str = ""
+    oddities: str = ""  # days and rain that do not go together
     invented: bool = False
 
 
@@ -93,7 +93,7 @@ def _page(design: Design, text: str) -> SeasonShown:
     return replace(
         shown, says=says, told=learnt.told, figures=tuple(figures), assumed=found.assumed,
         entry=entry_text(found.entry) if learnt.told else "",
-        left_out=left_out_words(found.left_out) if found.left_out else "",
+        oddities=oddities(found.left_out, learnt.rough),
         invented=season.invented or design.job.demonstration,
     )  # fmt: skip
 
