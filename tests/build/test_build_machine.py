@@ -18,6 +18,7 @@ from drainwright.build.model import Build, WayToDig
 from drainwright.build.parts import task_key
 from drainwright.build.spoil import wheeled_aside
 from drainwright.build.units import CUBIC_YARD, FOOT, INCH
+from drainwright.build.uses import task_of
 from drainwright.paper.documents.spanish import Translator
 
 from .sample import feet, make_site, make_system, make_tree
@@ -236,3 +237,16 @@ def test_backfill_follows_the_inspection_by_name() -> None:
     rules = {"open_trench_inspection": {"value": True, "basis": "stated"}}
     [backfill] = [task for task in built(rules=rules).plan.tasks if task.key == "backfill"]
     assert "inspect" in backfill.after
+
+
+@pytest.mark.parametrize("by_hand", [(), ("front",)])
+def test_a_hired_machine_is_needed_on_the_day_of_its_first_work(by_hand: tuple[str, ...]) -> None:
+    """It was asked for on the first day of any digging, though the wall is dug by hand and it works days later."""
+    build = built({**OPEN, "by_hand": by_hand}, equipment={"excavator": True})
+    line = next(line for line in build.takeoff.lines if line.key == "hire.excavator")
+    days = {task.key: task.day for task in build.plan.tasks}
+    first = "open" if not by_hand else min(("trench", "trench-yard"), key=lambda key: days[key])
+    assert task_of(line, days) == first
+    assert f"day {days[first]}" in line.note
+    delivery = next(line for line in build.takeoff.lines if line.key == "hire.delivery")
+    assert days[task_of(delivery, days)] == days[first]

@@ -51,14 +51,20 @@ def machine_days(
     placed: Sequence[Placed], day_length: float, kit: Kit, dug: frozenset[str]
 ) -> dict[str, tuple[int, int]]:
     """The working days, from 1, between which each machine is on the lot: the first and the last work that uses it."""
+    return {
+        name: days_from_to(placed, day_length, keys, keys) for name, keys in machine_works(placed, kit, dug).items()
+    }
+
+
+def machine_works(placed: Sequence[Placed], kit: Kit, dug: frozenset[str]) -> dict[str, list[str]]:
+    """Keys of the works that use each machine, in the order in which they begin."""
     found = {}
-    keys = [item.work.key for item in placed]
+    keys = [item.work.key for item in sorted(placed, key=lambda item: item.start)]
     digs = [key for key in keys if dig_key(key) in dug]
     if kit.excavator and digs:
-        found["excavator"] = days_from_to(placed, day_length, digs, digs)
+        found["excavator"] = digs
     if kit.carrier:
-        carries = [key for key in keys if task_key(key) in ("haul", "bed", "stone", "round")]
-        found["carrier"] = days_from_to(placed, day_length, carries, carries)
+        found["carrier"] = [key for key in keys if task_key(key) in ("haul", "bed", "stone", "round")]
     return found
 
 
@@ -68,20 +74,29 @@ def machine_hire(
     """The hire of machines that the firm does not own, by the calendar, brought and fetched."""
     days = machine_days(placed, day_length, kit_of(equipment), dug)
     words = {"excavator": "small excavator", "carrier": "powered barrow"}
+    works = machine_works(placed, kit_of(equipment), dug)
     hired = {name: span for name, span in days.items() if name not in equipment.owned}
     for name, (first, last) in hired.items():
         count = terms.charged(first, last)
         yield TakeoffLine(
             key=f"hire.{name}", category="hire", description=words[name], net=count, quantity=count,
             unit="day", where="", waste=0.0, basis=Basis.ASSUMED,
-            note="from its first to its last day by the crew's plan, charged by the calendar, a week at its own price",
-            source="hire",
+            note=f"{days_words(first, last)}, its first and last by the crew's plan, charged by the calendar, a week "
+            "at its own price",
+            source="hire", task=works[name][0],
         )  # fmt: skip
     if hired:
+        soonest = min(hired, key=lambda name: hired[name])
         yield TakeoffLine(
             key="hire.delivery", category="hire", description="machine brought and fetched", net=float(len(hired)),
             quantity=float(len(hired)), unit="each", where="", waste=0.0, basis=Basis.ASSUMED, source="hire",
+            task=works[soonest][0],
         )  # fmt: skip
+
+
+def days_words(first: int, last: int) -> str:
+    """Days of the crew's plan: ``day 3 to day 4``."""
+    return f"day {first} to day {last}" if last > first else f"day {first}"
 
 
 def own_machines(
@@ -94,8 +109,7 @@ def own_machines(
     }
     for name, (first, last) in machine_days(placed, day_length, kit_of(equipment), dug).items():
         if name in equipment.owned:
-            when = f"day {first} to day {last}" if last > first else f"day {first}"
-            yield Tool(key=name, name=words[name], count=1, source="own", why=when)
+            yield Tool(key=name, name=words[name], count=1, source="own", why=days_words(first, last))
 
 
 def breaker_hire(
