@@ -9,8 +9,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from drainwright.build.book import Book
+from drainwright.build.levels import along, grid
 from drainwright.build.model import TakeoffLine
 from drainwright.build.units import CUBIC_YARD, FOOT, whole
+from drainwright.field.model import Site
 from drainwright.field.words import Units
 from drainwright.job.values import Basis
 from drainwright.quantities import write
@@ -29,9 +31,12 @@ SPREADER_STICK = 10.0 * FOOT
 WIDEST = 12.5 * FOOT  # of fabric, in which a soakaway is lined
 
 
-def soak_cuts(system: System) -> tuple[Cut, ...]:
-    """The holes of the soakaways: a trench, or one for each well, counted as wide as gives its true area."""
-    from shapely import Polygon
+def soak_cuts(site: Site, system: System) -> tuple[Cut, ...]:
+    """The holes of the soakaways: a trench, or one for each well, counted as wide as gives its true area.
+
+    Dug from the ground as it lies along them; their water is reckoned from the lowest over them.
+    """
+    from shapely import LineString, Polygon
 
     from drainwright.build.trench import Cut
 
@@ -49,14 +54,17 @@ def soak_cuts(system: System) -> tuple[Cut, ...]:
                 first, last = middle - half, middle + half
                 width = math.pi / 4.0 * soak.width
             length = float(np.hypot(*(last - first)))
+            distances = grid(length)
+            points = along(LineString([first, last]), distances)
+            ground = np.maximum(np.asarray(site.surface.level(points[:, 0], points[:, 1]), dtype=float), soak.ground)
             found.append(
                 Cut(
                     name=soak.name if soak.count == 1 else f"{soak.name} {number}",
                     kind="soakaway",
-                    distances=np.array([0.0, length]),
-                    points=np.array([first, last]),
-                    ground=np.full(2, soak.ground),
-                    bottom=np.full(2, min(soak.bottom, soak.ground)),
+                    distances=distances,
+                    points=points,
+                    ground=ground,
+                    bottom=np.full(len(distances), min(soak.bottom, soak.ground)),
                     width=width,
                     bed=width,
                     clear=soak.width,

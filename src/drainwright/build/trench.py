@@ -129,7 +129,7 @@ def cuts(site: Site, system: System) -> tuple[Cut, ...]:
     digs: list[Cut] = [_basin(site, station) for station in system.stations]
     opened, widths, panels = _opened(site, system)
     digs += [_wall(wall, opened, widths, panels, system) for wall in opened]
-    digs += soak_cuts(system)
+    digs += soak_cuts(site, system)
     pockets = {end.run: pocket_volume(end) for end in system.ends if end.form == "pop-up emitter"}
     runs = [replace(_run(run, site, digs), pocket=pockets.get(run.name, 0.0)) for run in system.runs]
     digs += sorted(runs, key=lambda cut: (-cut.depth, cut.name))
