@@ -183,4 +183,6 @@ def test_water_over_many_grates_is_told_in_a_line() -> None:
     assert over_grates([(name, 0.04) for name, _ in ponds], "{:.2f} m".format)[0].startswith("0.04 m over 6 grates")
     told = text_of(designed("long-house/job"), "proposal")
     assert "over 10 grates (most over CB9)" in told
+    assert told.count("coarse stone") == 1
+    assert "where the water comes out at OUT1 and OUT2, against scour" in told
     assert "over CB8, " not in told

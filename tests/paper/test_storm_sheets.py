@@ -261,6 +261,14 @@ def test_the_failures_say_what_they_do_not_measure(name: str) -> None:
     assert told in plates[-1].note
 
 
+@pytest.mark.parametrize("name", ["metric-basement", "two-basins", "block-wall-house"])
+def test_the_failures_stand_on_one_page_of_the_proposal(name: str) -> None:
+    """On two, each was half empty: the line that tells when water comes was a word too long for its column."""
+    drafts = failures_drafts(made(name), LEAF)
+    assert len(drafts) == 1
+    assert len(failure_rows(made(name))) > 8
+
+
 def test_failures_told_together_read_as_one_sentence() -> None:
     row = next(row for row in failure_rows(made("metric-basement")) if row.case is None)
     assert "; the " in row.title

@@ -24,7 +24,7 @@ ON_LEAF = (2.5, 2.3, 2.1, 2.0)  # of the words, printed larger: the largest with
 SIZE = READ  # of heads and legend [mm]
 LEAD = 1.26  # from line to line, over the size
 HEAD, FOOT = 16.0, 16.0  # above and below the rows [mm]
-SHARES = (0.25, 0.33, 0.22, 0.20)  # of the width: what, when, what it means, what would prevent it
+SHARES = (0.25, 0.30, 0.25, 0.20)  # of the width: what, when, what it means, what would prevent it
 TELLING = 0.02  # a rise over the sound storm that is told [m]
 ALARM = "The alarm's float rises. With the power out it sounds only on a battery of its own; it keeps nothing dry."
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from drainwright.design import Design
 from drainwright.findings.place_checks import DEFERS, PlaceCheck
 from drainwright.paper.documents.blocks import Block, Bullets, Checks, Heading, Notice, Paragraph
-from drainwright.paper.documents.say import Say, day
+from drainwright.paper.documents.say import Say, day, joined
 
 GROUPS = (
     ("outlet", "The way out"), ("boundary", "Boundary and street"), ("digging", "Digging"),
@@ -59,11 +59,14 @@ def ways_out_blocks(design: Design) -> tuple[Block, ...]:
             f"water soak away at {soak.name}. By the figures {verdict}; a larger storm fills it, and over the years it "
             f"silts up.{spill}"
         )
+    aprons: dict[str, list[str]] = {}
+    for fall in design.system.outfalls:
+        if fall.apron_built > 0.0:
+            aprons.setdefault(say.small(fall.apron_built), []).append(fall.name)
     items += [
-        f"An apron of coarse stone {say.small(fall.apron_built)} long where the water comes out at {fall.name}, "
-        "against scour."
-        for fall in design.system.outfalls
-        if fall.apron_built > 0.0
+        f"{'An apron' if len(names) == 1 else 'Aprons'} of coarse stone {long} long where the water comes out at "
+        f"{joined(names)}, against scour."
+        for long, names in aprons.items()
     ]
     return (Heading(text="Where the water goes", level=2), Bullets(items=tuple(items))) if items else ()
 
