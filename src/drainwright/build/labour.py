@@ -31,9 +31,6 @@ from drainwright.system.model import System
 from drainwright.worksheet import quiet
 
 DRY = "wall dry and as warm as the product's sheet asks, no rain until it is dry"
-#: A pressure line is looked at before it is covered: common practice, no source. The pump itself runs only when the
-#: basin is held down by its backfill; the hours are in the rate of the pump ("discharge start, test").
-TIGHT = "every joint dry under pressure before soil comes on it"
 COVERS = ("bed", "pipe", "stone", "backfill")  # at a wall, what waits for its last coat
 
 
@@ -285,7 +282,6 @@ def _closing(
         )
     yard = ("basin", "inlets", "outlet", "collar", "round")
     for part in split:
-        pumped = [run.name for run in system.runs if run.pressure and part.has(run.name)]
         own = [item for item in dig.trenches if part.alone or (item.work == f"trench{YARD}") == part.in_yard]
         aside, wheeled = wheeled_aside(dig, own) / CUBIC_YARD, aside_hours(dig, rates, kit, own)
         heap = f"; {rates.amount(aside, 'yd³')} wheeled back from its heap" if aside > 0 else ""
@@ -294,7 +290,6 @@ def _closing(
             title=f"Backfill native soil in layers, slope it off the house{part.words}",
             hours=part.earth * back / rates(f"backfill.{soil}") + wheeled,
             quantity=rates.at(part.earth * back, f"backfill.{soil}", " loose") + heap,
-            hold=f"{' and '.join(pumped)} filled from a hose, its far end shut: {TIGHT}" if pumped else "",
             after=(
                 *(f"{key}{part.last}" for key in ("bed", "pipe", "stone")),
                 "inspect",
@@ -320,4 +315,4 @@ def _closing(
     )
 
 
-__all__ = ["TIGHT", "works"]
+__all__ = ["works"]

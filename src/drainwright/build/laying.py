@@ -14,6 +14,7 @@ from drainwright.build.takeoff import Counted
 from drainwright.build.units import CUBIC_YARD, FOOT, INCH, SQUARE_FOOT, whole
 from drainwright.build.visits import LIVE, circuits
 from drainwright.field.model import Site
+from drainwright.quantities import write
 from drainwright.system.fittings import BENDING
 from drainwright.system.model import System
 
@@ -25,6 +26,11 @@ FLOATS = (
 ON_FRESH = "laid by hand on the fresh concrete, nothing tamped over it until it has set"
 CLEAR = ("trench", f"trench{YARD}", "haul", "basin")  # the yard is clear before pipe and stone come
 AT_ONCE = 1  # rank of what holds a basin down: in an open hole that fills with water it floats
+#: A pressure line is tried while it lies open, between two plugs: after the outlet is made its far end is another's line,
+#: and the pump runs only when the basin is held down by its backfill. The hours are in the rate of the pump.
+TIGHT = "every joint dry for 15 min, before the outlet is made and before soil comes on it"
+#: Water in the hose over the line's highest joint: plumbing codes try drains so, from memory. [m]
+HOSE_HEAD = 10.0 * FOOT
 LARGE_BASIN = 27.0 * INCH  # from here the longer rate for setting a basin holds
 
 
@@ -78,6 +84,22 @@ def laying(
     for part in split:
         yield from _laid(site, system, beds, counted, part, hauled, rates, kit)
     yield from _running(site, system, split, rates)
+
+
+def hose_head(system: System) -> float:
+    """How high the water stands in the hose that tries a pressure line, over the line's highest joint.
+
+    Parameters
+    ----------
+    system : System
+        With its stations.
+
+    Returns
+    -------
+    float
+        No less than the head at which any of the pumps works. [m]
+    """
+    return max([HOSE_HEAD, *(station.operating_head for station in system.stations)])
 
 
 def _basins(site: Site, system: System, beds: Sequence[Bed], rates: Rates, kit: Kit) -> Iterable[Work]:
@@ -156,6 +178,9 @@ def _laid(
         (fabric, f"{rates.amount(fabric, 'ft²')} of fabric"),
     )
     bed, pipe = f"bed{part.last}", f"pipe{part.last}"
+    pumped = " and ".join(run.name for run in runs if run.pressure)
+    high = write(hose_head(system), "length", site.job.units)
+    tried = f"; {pumped} shut by a plug at each end, water in the hose {high} over its highest joint: {TIGHT}"
     yield Work(
         key=bed,
         title=f"Grade the trench, lay fabric and bed stone{part.words}",
@@ -165,7 +190,7 @@ def _laid(
     )
     yield Work(
         key=pipe,
-        hold="every stick's fall read and written before cover stone",
+        hold=f"every stick's fall read and written before cover stone{tried if pumped else ''}",
         title=f"{'Lay' if bedded else 'Grade the trench, lay'} pipe, make up fittings, check every stick's fall"
         + part.words,
         hours=stiff / rates("pipe.rigid")
@@ -228,4 +253,4 @@ def _running(site: Site, system: System, split: Sequence[Part], rates: Rates) ->
     )
 
 
-__all__ = ["WARM", "laying"]
+__all__ = ["TIGHT", "WARM", "hose_head", "laying"]

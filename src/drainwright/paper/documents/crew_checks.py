@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from drainwright.build.backfill import backfills
 from drainwright.build.coating import CoatedWall, coated_walls
+from drainwright.build.laying import hose_head
 from drainwright.build.trench import Cut, cuts
 from drainwright.design import Design
 from drainwright.job.site import Wall
@@ -16,7 +17,8 @@ from drainwright.system.model import SizedRun
 from drainwright.system.outlets.end_model import PipeEnd
 from drainwright.worksheet import quiet
 
-JOINTS, DRY = "joints, filled from a hose", "pumped: joints dry for 15 min"  # of a pressure line, before its cover
+#: Of a pressure line, before its outlet is made and its cover comes.
+JOINTS, DRY = "joints, a plug at each end", "pumped: joints dry for 15 min, before the outlet is made"
 SAME = 0.003  # levels nearer than this are one by rod [m]
 
 Check = tuple[str, str, str]  # at what, measure, wanted
@@ -181,7 +183,8 @@ def _run(design: Design, run: SizedRun, say: Say) -> list[Check]:
     breaks = [say.level_number(place.invert) for place in run.stations if place.distance in knots]
     ends = " to ".join((say.level_number(run.invert_upper), *breaks, say.level(run.invert_lower)))
     where = "start, grade break and end" if breaks else "both inverts"
-    fall = DRY if run.pressure else f"fall {say.laid(run)}"
+    head = f"water in the hose {say.length(hose_head(design.system))} over its highest joint"
+    fall = f"{DRY}; {head}" if run.pressure else f"fall {say.laid(run)}"
     many = sum(place.fitted and place.run == run.name for place in design.system.cleanouts)
     plugs = f"; {many} {'cleanout' if many == 1 else 'cleanouts'}" if many else ""
     found.append(
