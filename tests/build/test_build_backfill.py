@@ -7,7 +7,9 @@ import pytest
 from drainwright.build.backfill import Backfill, backfills
 from drainwright.build.trench import cuts, trench
 from drainwright.build.units import FOOT, INCH
+from drainwright.system.yard.basin_hole import HOLE_BED
 
+from ..conftest import designed
 from .sample import make_site, make_system
 
 
@@ -40,5 +42,24 @@ def test_sand_takes_thicker_lifts_and_a_leader_no_stone() -> None:
     assert leader.order == ("native lifts", "crown")
 
 
-def test_basins_follow_their_own_sheet() -> None:
-    assert "SUMP" not in filled("loam")
+ROUND = "round the basin"
+
+
+@pytest.mark.parametrize("path", ["block-wall-house/job", "soak-lot/job"])
+def test_every_hole_has_its_row(path: str) -> None:
+    """The deepest digs had none: a basin's hole, on whose fill its hold against uplift rests, and a soakaway."""
+    made = designed(path)
+    digs = {trench.name: trench for trench in made.build.dig.trenches}
+    fills = {item.trench: item for item in backfills(made.site, made.system, made.build.dig.trenches)}
+    assert fills.keys() == digs.keys()
+    for soak in made.system.soaks:
+        fill = fills[soak.name]
+        assert fill.fabric
+        assert fill.stone == pytest.approx(soak.top - soak.bottom)
+        assert fill.native == pytest.approx(soak.ground - soak.top)
+    for station in made.system.stations:
+        fill = fills[station.name]
+        assert fill.by_hand
+        (zone,) = (one for one in made.build.takeoff.stone if one.where == station.name and one.zone == ROUND)
+        assert fill.stone == pytest.approx(HOLE_BED + zone.height)
+        assert fill.lifts > 0

@@ -12,9 +12,11 @@ from drainwright.build.book import demonstration_book
 from drainwright.build.soak_dig import apron_volume, soak_beds, soak_cuts, soak_lines
 from drainwright.build.takeoff.bodies import outlet_words
 from drainwright.build.trench import cuts
+from drainwright.build.uses import task_of
 from drainwright.design import Design
 from drainwright.field.model import Plan
-from drainwright.system.outlets.soak_model import Soakaway
+from drainwright.system.catalogue import find_pipe
+from drainwright.system.outlets.soak_model import TRENCH_PIPE, Soakaway
 
 from ..conftest import designed
 
@@ -113,6 +115,30 @@ def test_pipe_along_the_trench_and_further_wells_are_bought(lot: Design) -> None
     (more,) = soak_lines(replace(lot.system, soaks=(wells(soak, 3, 1.2),)), "US", demonstration_book())
     assert more.description.startswith("dry well chamber")
     assert (more.key, more.quantity) == ("outlet.dry-well", 2.0)
+
+
+def test_stone_lies_under_the_pipe_before_the_pipe_comes(lot: Design) -> None:
+    """Of 11.3 yd³ the order laid all after the pipe, which would have hung 3 ft over a bare trench; its cap and joint
+    were for the day after it was covered."""
+    (soak,) = lot.system.soaks
+    tasks = {task.key: task for task in lot.build.plan.tasks}
+    zones = {zone.zone: zone for zone in lot.build.takeoff.stone if zone.where == soak.name}
+    under = zones["under the pipe"]
+    wall = find_pipe(TRENCH_PIPE).wall
+    assert under.height == pytest.approx(soak.invert - wall - soak.bottom)
+    assert under.volume == pytest.approx(soak.length * soak.width * under.height)
+    both = under.height + zones["round and over the pipe"].height
+    assert both == pytest.approx(soak.top - soak.bottom)
+    bed, pipe, stone = (tasks[key] for key in ("bed", "pipe", "stone"))
+    yard = 0.9144**3
+    assert float(bed.quantity.split(" yd³")[0]) == pytest.approx(under.volume / yard, abs=0.06)
+    rest = zones["round and over the pipe"].volume / yard
+    assert float(stone.quantity.split(" yd³")[0]) == pytest.approx(rest, abs=0.06)
+    assert "in SOAK up to the pipe's invert" in bed.title
+    assert bed.end <= pipe.start < stone.end
+    (kit,) = (line for line in lot.build.takeoff.lines if line.key == "outlet.infiltration-trench")
+    assert task_of(kit, {key: task.day for key, task in tasks.items()}) == "pipe"
+    assert task_of(kit, {"pipe-yard": 2, "outlet": 3}) == "pipe-yard"
 
 
 def test_what_is_bought_for_a_soakaway_is_a_thing(lot: Design) -> None:

@@ -11,10 +11,13 @@ from typing import Literal
 
 from drainwright.build.earth import SOILS
 from drainwright.build.model import Trench
+from drainwright.build.pits import pit_beds
 from drainwright.build.units import FOOT, INCH
 from drainwright.field.model import Site
 from drainwright.job.site import Texture
+from drainwright.system.lift.uplift import BASIN_WALL
 from drainwright.system.model import System
+from drainwright.system.yard.basin_hole import HOLE_BED
 
 GRAINED: tuple[Texture, ...] = ("sand", "loamy sand", "sandy loam")
 LIFT_GRAINED, LIFT_FINE = 6.0 * INCH, 4.0 * INCH  # loose
@@ -40,7 +43,7 @@ class Backfill:
     lifts: int
     cap: float  # height of the tight soil and topsoil at the top [m]
     crown: float  # left above the ground beside it, for what settles [m]
-    by_hand: bool  # beside a wall: no machine, and no tamping on a coat that has not cured
+    by_hand: bool  # beside a wall or a basin's body: no machine, and no tamping on a coat that has not cured
     moisture: str
 
     @property
@@ -53,6 +56,19 @@ class Backfill:
         return tuple(stage for stage, there in parts if there)
 
 
+def _stone_of_bodies(site: Site, system: System) -> dict[str, float]:
+    """Height of the stone in the holes of basins, catch basins and soakaways, from the bottom, by the hole. [m]"""
+    found = {
+        station.name: HOLE_BED + BASIN_WALL + max(station.lowest_inlet - station.floor, 0.0)
+        for station in system.stations
+    }
+    found |= {bed.run: math.fsum(zone.height for zone in bed.zones) for bed in pit_beds(site, system)}
+    for soak in system.soaks:
+        names = [soak.name] if soak.count == 1 else [f"{soak.name} {number}" for number in range(1, soak.count + 1)]
+        found |= dict.fromkeys(names, soak.top - soak.bottom)
+    return found
+
+
 def backfills(site: Site, system: System, trenches: tuple[Trench, ...]) -> tuple[Backfill, ...]:
     """How each dig of walls and runs is filled again.
 
@@ -61,7 +77,7 @@ def backfills(site: Site, system: System, trenches: tuple[Trench, ...]) -> tuple
     site, system : Site, System
         The site and its design.
     trenches : tuple of Trench
-        From the dig plan; basins and soakaways follow their own sheets.
+        From the dig plan.
 
     Returns
     -------
@@ -73,24 +89,24 @@ def backfills(site: Site, system: System, trenches: tuple[Trench, ...]) -> tuple
     soil, grained = SOILS[texture], texture in GRAINED
     lift = LIFT_GRAINED if grained else LIFT_FINE
     runs = {run.name: run for run in system.runs}
+    bodies = _stone_of_bodies(site, system)
     found = []
     for trench in trenches:
-        if trench.kind not in ("run", "wall"):
-            continue
         run = runs.get(trench.name)
         drains = [item for item in system.runs if trench.name in item.walls] if run is None else [run]
         beds = [item for item in drains if item.stone_width > 0]
         stone = max((item.stone_under + item.pipe.outside + item.stone_over for item in beds), default=0.0)
-        stone = min(stone, trench.depth_greatest)
+        stone = min(max(stone, bodies.get(trench.name, 0.0)), trench.depth_greatest)
         above = trench.depth_greatest - stone
         wall = trench.kind == "wall" or bool(run and run.walls)
+        soak = trench.kind == "soakaway"
         cap = min(CAP, above) if wall else 0.0
         native = above - cap
         found.append(
             Backfill(
-                trench=trench.name, stone=stone, fabric=any(item.fabric for item in beds), native=native, lift=lift,
+                trench=trench.name, stone=stone, fabric=soak or any(item.fabric for item in beds), native=native, lift=lift,
                 lifts=math.ceil(native * (1.0 + soil.swell) / lift - 1e-9), cap=cap,
-                crown=SETTLES * above, by_hand=wall, moisture=DAMP if grained else MOIST,
+                crown=SETTLES * above, by_hand=wall or trench.kind in ("basin", "inlet"), moisture=DAMP if grained else MOIST,
             )
         )  # fmt: skip
     return tuple(found)

@@ -165,7 +165,8 @@ def _laid(
     soft = math.fsum(run.length for run in runs if run.pipe.family in BENDING) / FOOT
     spouts = sum(1 for run in runs if system.nodes[run.upper].kind == "downspout")
     fabric = math.fsum(bed.fabric for bed in mine) / SQUARE_FOOT
-    names = {run.name for run in runs}
+    soaks = [soak.name for soak in system.soaks if part.has(soak.name)]
+    names = {*(run.name for run in runs), *soaks}
     under = math.fsum(bed.under for bed in mine if bed.run in names)
     basins = {station.name for station in system.stations}
     cover = math.fsum(bed.stone - bed.under for bed in mine if bed.run not in basins)
@@ -177,13 +178,15 @@ def _laid(
         (under, rates.at(under / CUBIC_YARD, "stone")),
         (fabric, f"{rates.amount(fabric, 'ft²')} of fabric"),
     )
+    deep = [bed.run for bed in mine if bed.run in soaks and bed.under > 0]
+    to_pipe = f", in {' and '.join(deep)} up to the pipe's invert" if deep else ""
     bed, pipe = f"bed{part.last}", f"pipe{part.last}"
     pumped = " and ".join(run.name for run in runs if run.pressure)
     high = write(hose_head(system), "length", site.job.units)
     tried = f"; {pumped} shut by a plug at each end, water in the hose {high} over its highest joint: {TIGHT}"
     yield Work(
         key=bed,
-        title=f"Grade the trench, lay fabric and bed stone{part.words}",
+        title=f"Grade the trench, lay fabric and bed stone{to_pipe}{part.words}",
         hours=stone_hours(under, site, rates, kit) + fabric / rates("fabric"),
         quantity=", ".join(text for amount, text in amounts if amount > 0),
         after=before,

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from drainwright.build.model import TakeoffLine
 
 _BY_KEY = (  # start of the takeoff key, the task that needs it
-    ("catch-basin", "inlets"), ("outlet", "outlet"), ("parge", "parge"), ("board", "board"), ("coating", "coat-1"),
+    ("catch-basin", "inlets"), ("outlet.infiltration", "pipe"), ("outlet", "outlet"), ("parge", "parge"), ("board", "board"), ("coating", "coat-1"),
     ("coat.wire-brush", "clean"), ("coat.patch", "clean"), ("restore", "restore"), ("sundries", "set-up"),
 )  # fmt: skip
 _BY_CATEGORY = {  # the works that may be the first
@@ -22,12 +22,10 @@ def task_of(line: TakeoffLine, days: Mapping[str, int]) -> str:
     """The first work that uses a line of the takeoff, given each work's day; empty for what is settled before."""
     if line.category == "permits":
         return ""
-    if line.task:
-        away = f"{line.task}-yard"  # all of it may lie there
-        return away if line.task not in days and away in days else line.task
-    for start, task in _BY_KEY:
-        if line.key.startswith(start):
-            return task
+    by_key = (task for start, task in _BY_KEY if line.key.startswith(start))
+    if named := line.task or next(by_key, ""):
+        away = f"{named}-yard"  # all of it may lie there
+        return away if named not in days and away in days else named
     may = _BY_CATEGORY[line.category]
     return min((task for task in may if task in days), key=lambda task: days[task], default=may[0])
 

@@ -43,6 +43,11 @@ def backfill_blocks(design: Design) -> tuple[Block, ...]:
                 "shallow ones fewer.",
                 "Cap: tight native soil, then topsoil, falling away from the house. Crown: what settles comes back in "
                 "a season; look again after the first hard rains.",
+                *(
+                    ("A basin's hole is filled and tamped up to the ground before its pump first runs.",)
+                    if design.system.stations
+                    else ()
+                ),
                 "Lifts, cap and crown: common practice, no source. An engineer's or the place's word comes first.",
             )
         ),
