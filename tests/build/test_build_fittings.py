@@ -21,6 +21,7 @@ from drainwright.system.fitting_groups import solid
 from drainwright.system.fittings import group, inches
 from drainwright.system.model import JoinedCapacity, Pipe, SizedRun, System
 
+from ..conftest import designed
 from .sample import GROUND, feet, make_node, make_pipe, make_run, make_site, make_system
 
 
@@ -250,3 +251,20 @@ def test_a_line_that_joins_another_pipe_is_reduced_and_adapted_at_the_outlet() -
     )  # fmt: skip
     more = found(replace(base, joined=line)) - found(base)
     assert more == {("reducer", "OUT"): 1, ("adapter", "OUT"): 1, ("wye", "OUT"): 1, ("flexible", "OUT"): 2}
+
+
+@pytest.mark.parametrize("path", ["block-wall-house/job", "two-basins/job"])
+def test_the_parts_of_the_head_are_those_of_the_order(path: str) -> None:
+    made = designed(path)
+    for station in made.system.stations:
+        bought = Counter(fit.kind for fit in made.system.fittings or () if fit.where == station.name)
+        risers = 1 if station.second_on is None else 2
+        assert station.line is not None
+        reckoned = {item.kind: item.count for item in station.line.fittings}
+        assert bought["ball-valve"] == risers * reckoned["ball_valve"]
+        assert bought["union"] == risers * reckoned["union"]
+        assert bought["check-valve"] == risers * reckoned["swing_check"]
+        assert bought["reducer"] == risers * reckoned.get("port", 0)
+        assert bought["wye"] == reckoned.get("wye", 0)
+        total = sum(item.coefficient for item in station.line.fittings)
+        assert total == pytest.approx(station.fittings_k)

@@ -42,8 +42,8 @@ JOBS = ("block-wall-house/job", "sloping-lot/job", "metric-basement/job", "two-b
 
 @pytest.mark.parametrize("path", JOBS)
 def test_a_pressure_line_is_looked_at_under_pressure_before_it_is_covered(path: str) -> None:
-    """It was buried days before the pump first ran: a joint that dripped was found by digging. And its far end was to be
-    shut when the outlet was made already."""
+    """It was buried days before the pump first ran: a joint that dripped was found by digging. And its far end was
+    to be shut when the outlet was made already."""
     design = designed(path)
     tasks = {task.key: task for task in design.build.plan.tasks}
     held = [task for task in tasks.values() if TIGHT in task.hold]

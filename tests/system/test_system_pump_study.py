@@ -254,7 +254,7 @@ def test_two_equal_pumps_together_lie_where_doubling_the_curve_does() -> None:
     both = pair(30.0)
     one = pump_of_job(*firm(sheet()))
     line = line_of(PIPES["sch40 2 in"])
-    doubled = operating_point(one.curve.scaled(flow_ratio=2.0), line.curve(28.5, 27.9))
+    doubled = operating_point(one.curve.scaled(flow_ratio=2.0), line.curve(28.5, 27.9, pumps=2))
     assert both.both_flow == pytest.approx(doubled.flow, rel=1e-6)
     assert both.flows[0] == pytest.approx(both.flows[1], rel=1e-9)
     assert both.alike

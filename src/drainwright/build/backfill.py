@@ -104,9 +104,11 @@ def backfills(site: Site, system: System, trenches: tuple[Trench, ...]) -> tuple
         native = above - cap
         found.append(
             Backfill(
-                trench=trench.name, stone=stone, fabric=soak or any(item.fabric for item in beds), native=native, lift=lift,
+                trench=trench.name, stone=stone, fabric=soak or any(item.fabric for item in beds), native=native,
+                lift=lift,
                 lifts=math.ceil(native * (1.0 + soil.swell) / lift - 1e-9), cap=cap,
-                crown=SETTLES * above, by_hand=wall or trench.kind in ("basin", "inlet"), moisture=DAMP if grained else MOIST,
+                crown=SETTLES * above, by_hand=wall or trench.kind in ("basin", "inlet"),
+                moisture=DAMP if grained else MOIST,
             )
         )  # fmt: skip
     return tuple(found)

@@ -26,7 +26,7 @@ FLOATS = (
 ON_FRESH = "laid by hand on the fresh concrete, nothing tamped over it until it has set"
 CLEAR = ("trench", f"trench{YARD}", "haul", "basin")  # the yard is clear before pipe and stone come
 AT_ONCE = 1  # rank of what holds a basin down: in an open hole that fills with water it floats
-#: A pressure line is tried while it lies open, between two plugs: after the outlet is made its far end is another's line,
+#: A pressure line is tried while it lies open, between two plugs: after the outlet is made its far end is another's,
 #: and the pump runs only when the basin is held down by its backfill. The hours are in the rate of the pump.
 TIGHT = "every joint dry for 15 min, before the outlet is made and before soil comes on it"
 #: Water in the hose over the line's highest joint: plumbing codes try drains so, from memory. [m]

@@ -88,11 +88,11 @@ def soak_beds(system: System) -> tuple[Bed, ...]:
         stone = 0.0 if soak.voids > CHAMBER else max(soak.stone - _pipe_room(soak), 0.0)
         low = min(max(soak.invert - find_pipe(TRENCH_PIPE).wall - soak.bottom, 0.0), tall)
         under = soak.stone * low / tall if tall > 0 else 0.0
-        zones = (
+        layers = (
             Zone(name="under the pipe", volume=min(under, stone), height=low),
             Zone(name="round and over the pipe", volume=stone - min(under, stone), height=tall - low),
         )
-        zones = tuple(zone for zone in zones if zone.volume > 0)
+        zones = tuple(zone for zone in layers if zone.volume > 0)
         strip = (WIDEST, fabric / WIDEST) if fabric > 0 else (0.0, 0.0)
         found.append(Bed(run=soak.name, stone=stone, fabric=fabric, displaced=soak.stone, zones=zones, strip=strip))
     return tuple(found)

@@ -7,7 +7,8 @@ from collections.abc import Mapping
 from drainwright.build.model import TakeoffLine
 
 _BY_KEY = (  # start of the takeoff key, the task that needs it
-    ("catch-basin", "inlets"), ("outlet.infiltration", "pipe"), ("outlet", "outlet"), ("parge", "parge"), ("board", "board"), ("coating", "coat-1"),
+    ("catch-basin", "inlets"), ("outlet.infiltration", "pipe"), ("outlet", "outlet"),
+    ("parge", "parge"), ("board", "board"), ("coating", "coat-1"),
     ("coat.wire-brush", "clean"), ("coat.patch", "clean"), ("restore", "restore"), ("sundries", "set-up"),
 )  # fmt: skip
 _BY_CATEGORY = {  # the works that may be the first

@@ -12,7 +12,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from drainwright.errors import InputError
+import numpy as np
+
+from drainwright.errors import Floats, InputError, require
+from drainwright.hydraulics.arrays import tidy
 from drainwright.worksheet import Card, catalogued
 
 K_PER_LENGTH_RATIO = 0.03  # K over L/d, implied by IRC 2018 Table A.2.2 [-]
@@ -145,3 +148,84 @@ def total_length_ratio(kinds: Iterable[str] | Mapping[str, int]) -> float:
     144.0
     """
     return sum(count * item.length_ratio for item, count in _expand(kinds))
+
+
+@catalogued(
+    Card(
+        title="Loss coefficient of a sudden widening, on the velocity head behind it",
+        symbol="K",
+        expression="((behind / before) ** 2 - 1) ** 2",
+        units={"before": "m", "behind": "m", "result": "-"},
+        source="idelchik",
+        trial={"before": (0.03, 0.05), "behind": (0.05, 0.1)},
+    )
+)
+def widening_loss_coefficient(before: Floats, behind: Floats) -> Floats:
+    """Loss where a pipe widens at once: (1 - A₁/A₂)² on the velocity head before it, told on that behind it.
+
+    Parameters
+    ----------
+    before, behind : Floats
+        Inside diameters, above zero, the second no smaller. [m]
+
+    Returns
+    -------
+    Floats
+        Coefficient. [-]
+
+    Raises
+    ------
+    InputError
+        If a value is not finite or out of range.
+
+    Notes
+    -----
+    For turbulent flow (Re ≥ 3 300 before the widening): all of the velocity that is lost, (v₁ - v₂)²/2g. A long taper
+    loses less; a bushing of the trade is no taper.
+
+    Examples
+    --------
+    >>> round(widening_loss_coefficient(0.0409, 0.0779), 2)
+    6.9
+    """
+    require("above zero", np.greater, before=before)
+    require("zero or more", np.greater_equal, spare=np.asarray(behind) - before)
+    return tidy(((np.asarray(behind) / before) ** 2 - 1.0) ** 2)
+
+
+@catalogued(
+    Card(
+        title="Loss coefficient of a sudden narrowing, on the velocity head behind it",
+        symbol="K",
+        expression="0.5 * (1 - (behind / before) ** 2) ** 0.75",
+        units={"before": "m", "behind": "m", "result": "-"},
+        source="idelchik",
+        trial={"before": (0.05, 0.1), "behind": (0.03, 0.05)},
+    )
+)
+def narrowing_loss_coefficient(before: Floats, behind: Floats) -> Floats:
+    """Loss where a pipe narrows at once: 0.5 (1 - A₂/A₁)^0.75 on the velocity head behind it.
+
+    Parameters
+    ----------
+    before, behind : Floats
+        Inside diameters, above zero, the second no larger. [m]
+
+    Returns
+    -------
+    Floats
+        Coefficient. [-]
+
+    Raises
+    ------
+    InputError
+        If a value is not finite or out of range.
+
+    Examples
+    --------
+    >>> round(narrowing_loss_coefficient(0.0525, 0.0409), 3)
+    0.251
+    """
+    require("above zero", np.greater, behind=behind)
+    require("zero or more", np.greater_equal, spare=np.asarray(before) - behind)
+    return tidy(0.5 * (1.0 - (np.asarray(behind) / before) ** 2) ** 0.75)

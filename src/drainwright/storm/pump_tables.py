@@ -37,21 +37,21 @@ def curve_of(station: LiftStation, row: int) -> PumpCurve:
 
 
 def pump_table(
-    station: LiftStation, line: SizedRun, pumps: int, curve: PumpCurve | None = None
+    station: LiftStation, line: SizedRun, pumps: int, curve: PumpCurve | None = None, risers: int | None = None
 ) -> tuple[Series, Series]:
     """Flow of the pumps together at even basin levels, floor to ``ABOVE`` the rim: the pump's curve less the losses.
 
     At a flow q the pump serves the static head H(q) less the line's losses; that is turned round by straight lines
     between two thousand flows. None where the pump does not reach; at most the last flow of the data-sheet. The line
     is that of the lift station: its run, the riser in the basin and the fittings. Another curve than that of the
-    first pump may be given.
+    first pump may be given, that of two pumps together with the two risers that they have.
     """
     curve, williams = station.pump.curve if curve is None else curve, line.pipe.hazen_williams
     pipe = PressurePipe(
         length=line.length + max(line.invert_upper - station.floor - PUMP_OUTLET, 0.0),
         diameter=line.pipe.inside,
         roughness=SMOOTH_WALL if williams is None else williams,
-        loss_coefficient=station.fittings_k,
+        loss_coefficient=station.fittings_k - station.riser_k * (1.0 - 1.0 / (risers or pumps) ** 2),
         method="darcy_weisbach" if williams is None else "hazen_williams",
     )
     levels = np.linspace(station.floor, station.rim + ABOVE, ROWS_PUMP)
@@ -80,7 +80,10 @@ def _shared_table(system: System, station: LiftStation) -> Series:
     levels = np.linspace(station.floor, station.rim + ABOVE, ROWS_PUMP)
     if main is None:
         line = system.run(station.discharge_run)
-        rows = [pump_table(station, line, 1, curve_of(station, row))[1] for row in (FIRST, BOTH, BATTERY, SECOND)]
+        rows = [
+            pump_table(station, line, 1, curve_of(station, row), risers=2 if row == BOTH else 1)[1]
+            for row in (FIRST, BOTH, BATTERY, SECOND)
+        ]
         pair = None if station.study is None else station.study.pair
         if pair is None or pair.alike:
             rows[BOTH] = pump_table(station, line, 2)[1]

@@ -253,6 +253,7 @@ class LiftStation:
     ranking: tuple[RankedPump, ...] = ()  # the pump taken, and those next to it
     study: PumpStudy | None = None  # worn, second pump, battery, wet season, downspouts
     line: LineDetails | None = None  # the discharge line's high and low places, surge, floats to the tape
+    riser_k: float = 0.0  # of ``fittings_k``, what each pump's riser has of its own [-]
     flow_alone: float | None = None  # where others pump into its line: what it delivers while they rest [m³/s]
 
     @property

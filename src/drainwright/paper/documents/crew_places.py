@@ -173,7 +173,8 @@ def _soak(design: Design, soak: Soakaway, say: Say) -> list[Block]:
         if trench or soak.count > 1
         else f"Set out {soak.name} by the tape sheet before digging.",
         "Dig no deeper than the bottom, keep it level and dry. Do not tread, roll or wet it: loosen it by hand, "
-        f"{say.small(LOOSE)} deep, last of all, going backwards so that nobody treads on what is loose. Rain in the open hole: stop, let it soak away, scrape the mud out.",
+        f"{say.small(LOOSE)} deep, last of all, going backwards so that nobody treads on what is loose. Rain in the "
+        "open hole: stop, let it soak away, scrape the mud out.",
         "Line it with fabric, laps of 1 ft or more." if say.us else "Line it with fabric, laps of 300 mm or more.",
         "Washed stone only, clean to the hand. Check the pipe's invert, then close the fabric over the stone before "
         "any soil goes on.",

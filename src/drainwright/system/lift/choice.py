@@ -18,7 +18,7 @@ from drainwright.system.catalogue import INCH, PRESSURE_PIPES, nominal_size
 from drainwright.system.firm_pipes import Shelf
 from drainwright.system.fittings import inches
 from drainwright.system.grading.solve import EXCAVATION, pipe_cost
-from drainwright.system.lift.pressure_line import PressureLine
+from drainwright.system.lift.pressure_line import PressureLine, behind
 from drainwright.system.lift.pump_model import StormInflow
 from drainwright.system.lift.pumps import GENERIC_PUMPS, pump_cost, pump_of_job
 from drainwright.system.model import Pipe, PumpChoice
@@ -197,7 +197,8 @@ def _options(setting: Setting) -> list[Option]:
         for pipe, diameter in itertools.product(
             [setting.line_pipe] if setting.line_pipe is not None else pipes, diameters
         ):
-            found.append(Option(pump=pump, pump_cost=cost, line=setting.line(pipe), diameter=diameter, firms=firms))
+            line = behind(setting.line(pipe), pump.discharge_size)
+            found.append(Option(pump=pump, pump_cost=cost, line=line, diameter=diameter, firms=firms))
     return found
 
 
@@ -265,10 +266,10 @@ def _quick(setting: Setting) -> Callable[[Option], Callable[[Levels], float]]:
     """The pump's flow by a straight line between two levels, to rank the options; the winner is worked out exactly."""
     high = setting.lowest_inlet - ON_BELOW
     low = high - 1.0
-    known: dict[tuple[object, str], tuple[float, float]] = {}
+    known: dict[tuple[object, str, float], tuple[float, float]] = {}
 
     def of(option: Option) -> Callable[[Levels], float]:
-        key = (option.pump.curve, option.line.pipe.key)
+        key = (option.pump.curve, option.line.pipe.key, option.line.port)
         if key not in known:
             known[key] = (
                 operate(option.pump, option.line, high, high - 0.6).flow,

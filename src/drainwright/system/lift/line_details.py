@@ -157,7 +157,7 @@ def relief_leak(station: LiftStation, line: PressureLine, basin: Basin) -> Relie
 
     def at(flow: float) -> tuple[float, float]:
         speed = float(pipe_velocity(flow, line.pipe.inside))
-        used = float(minor_loss(speed, 1.0 + lost))
+        used = float(minor_loss(speed, 1.0 + line.port_loss + lost))
         head = max(float(curve.head(flow)) - max(height - level, 0.0) - used, 0.0)
         return head, float(relief_hole_flow(diameter, head))
 
@@ -266,6 +266,9 @@ def counted(line: PressureLine) -> tuple[CountedFitting, ...]:
                 source=item.source,
             )
         )
+    if line.port_loss > 0.0:
+        title = "reducer behind the pump's outlet, sudden"
+        found.append(CountedFitting(kind="port", title=title, count=1, coefficient=line.port_loss, source="idelchik"))
     if line.emitter > 0.0:
         title, lost = "pop-up emitter, elbow and lid", line.emitter_loss
         found.append(CountedFitting(kind="emitter", title=title, count=1, coefficient=lost, source="common_practice"))

@@ -73,7 +73,7 @@ def pump_pair(
         the volume for two alternating identical pumps); with two makes the starts are those of the stronger.
     """
     alone = [at_level(pump.curve, line, level, floor).flow for pump in (first, second)]
-    both = operating_point_parallel((first.curve, second.curve), line.curve(level, floor))
+    both = operating_point_parallel((first.curve, second.curve), line.curve(level, floor, pumps=2))
     most = max(alone)
     starts = design = 0.0
     if most > 0.0 and volume > 0.0:

@@ -84,6 +84,7 @@ def lift_station(setting: Setting, chosen: Chosen) -> tuple[LiftStation, Pressur
         velocity=speed,
         discharge_run=line.name,
         fittings_k=sum(part.loss_coefficient for part in line.curve(levels.off, levels.floor).pipes),
+        riser_k=line.riser_loss,
         band_volume=volume,
         starts=starts,
         starts_design=starts_design,
