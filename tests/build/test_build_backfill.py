@@ -56,7 +56,7 @@ def test_every_hole_has_its_row(path: str) -> None:
         fill = fills[soak.name]
         assert fill.fabric
         assert fill.stone == pytest.approx(soak.top - soak.bottom)
-        assert fill.native == pytest.approx(soak.ground - soak.top)
+        assert fill.native == pytest.approx(digs[soak.name].depth_greatest - fill.stone)
     for station in made.system.stations:
         fill = fills[station.name]
         assert fill.by_hand

@@ -227,7 +227,7 @@ def test_the_basin_s_hole_counts_only_while_it_stands_open() -> None:
     assert place.days[-1] <= int(stone / build.plan.day_length - 1e-6) + 1
     assert (line_of(build).where, task_of(line_of(build), {})) == ("SUMP", "trench")
     assert task_of(line_of(built(9 * FOOT)), {}) == "open"
-    assert task["trench"].title == "Dig the walls' drains, the basin's hole last"
+    assert task["trench"].title == "Dig the drains beyond the opened walls, the basin's hole last"
 
 
 def test_a_set_s_length_and_least_days_are_the_book_s() -> None:

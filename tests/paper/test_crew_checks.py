@@ -23,7 +23,7 @@ from drainwright.paper.documents.crew_lists import cutting_blocks
 from drainwright.paper.documents.crew_order import order_of_work
 from drainwright.paper.documents.crew_places import soak_blocks
 from drainwright.paper.documents.crew_spanish import translator_of
-from drainwright.paper.documents.cut_sheets import cut_sheets, sheet_stations
+from drainwright.paper.documents.cut_sheets import cut_sheets, first_set_up, sheet_stations, wall_bottoms
 from drainwright.paper.documents.day_words import visits_words
 from drainwright.paper.documents.governing import run_rows
 from drainwright.paper.documents.handover_built import built_blocks
@@ -352,3 +352,31 @@ def test_deep_digs_without_shields_are_told_with_the_reason(pumped: Design) -> N
     assert isinstance(told, Bullets)
     assert any(one.name in text and "letters of 1995" in text for text in told.items)
     assert any("No line of its own for Z" in text for text in told.items)
+
+
+def test_the_bottom_of_an_opened_walls_dig_stands_on_a_cut_sheet(pumped: Design) -> None:
+    """No cut sheet had it: the drain's begin where the wall's dig ends, and the bed there is dug days before."""
+    say, line = Say(pumped.job.units), first_set_up(pumped)
+    assert line is not None
+    told = wall_bottoms(pumped)
+    digs = {cut.name: cut for cut in cuts(pumped.site, pumped.system) if cut.wall is not None}
+    assert told.keys() == digs.keys()
+    (table,) = [block for block in cut_sheets(pumped) if isinstance(block, Table)][:1]
+    said = [[cell if isinstance(cell, str) else cell.text for cell in row] for row in table.rows]
+    for name, places in told.items():
+        cut = digs[name]
+        assert cut.wall is not None
+        mine = [row for row in said if row[0] == name]
+        assert len(mine) == len(places)
+        for row, (tape, ground, bottom) in zip(mine, places, strict=True):
+            assert row[4] == say.level_number(bottom)
+            assert say.rod(line.instrument_height - bottom) in row
+            assert bottom == pytest.approx(cut.bottom_at(np.array(tape.at)), abs=0.02)
+            assert ground - bottom > 0
+            assert bottom >= cut.wall.footing_bottom - 1e-9
+    west = [round(bottom / 0.3048, 2) for _, _, bottom in told["west"]]
+    assert west[0] == 97.6  # the footing's top, where the drain's bed lies higher
+    assert min(west) < 97.45
+    measured = {what: measure for what, measure, _ in checkpoints(pumped)}
+    for name in told:
+        assert measured[f"Wall {name}: opened, clean"].startswith("the dig's bottom by rod")

@@ -171,7 +171,9 @@ def _earth(
     yield Work(key="set-up", title="Set up: marks, sheets, tools, briefing", hours=rates("set-up"), quantity="1 job")
     apart = any(trench.work == f"trench{YARD}" for trench in dig.trenches)
     beside = any(trench.work == "trench" and trench.kind != "basin" for trench in dig.trenches)
-    drains = "" if not beside else "the walls' drains" if apart else "trenches"
+    opened = any(trench.kind == "wall" for trench in dig.trenches)  # the drains' beds there are dug with them
+    ends = "the drains beyond the opened walls" if opened else "the walls' drains"
+    drains = "" if not beside else ends if apart else "trenches"
     for key, title, after in (
         ("open", "Open the walls", ("set-up",)),
         ("trench", f"Dig {drains}{_hole(dig)}" if drains else _holes_alone(dig), ("open",)),

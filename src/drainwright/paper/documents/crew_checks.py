@@ -127,9 +127,9 @@ def _end(end: PipeEnd, say: Say) -> Check:
 
 
 def _bottom(coat: CoatedWall, cut: Cut, say: Say) -> tuple[str, str]:
-    """What of an opened wall's bottom can be measured, and what is wanted: the footing's only where it is bared."""
+    """What of an opened wall's bottom can be measured, and what is wanted: the footing's where all is bared."""
     footing, low, high = coat.wall.footing_bottom, float(cut.bottom.min()), float(cut.bottom.max())
-    if low <= footing + SAME:
+    if high <= footing + SAME:
         return "footing bottom by rod; cracks", f"{say.level(footing)}, nothing dug below it"
     ends = list(dict.fromkeys((say.level(low), say.level(high))))
     return (

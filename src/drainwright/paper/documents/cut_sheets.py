@@ -9,6 +9,7 @@ from itertools import pairwise
 import numpy as np
 
 from drainwright.build.model import Crossing
+from drainwright.build.trench import cuts
 from drainwright.design import Design
 from drainwright.field.model import BookLine
 from drainwright.findings.stone import asked_words
@@ -26,16 +27,19 @@ from drainwright.paper.documents.blocks import (
 )
 from drainwright.paper.documents.say import DUTY_WORDS, Say
 from drainwright.paper.documents.slips import hangs_on, touches_all
-from drainwright.paper.setting_out import TapedPlace, taped_places
+from drainwright.paper.setting_out import TapedPlace, tape_of, taped_places
 from drainwright.system.bends import grade_breaks
 from drainwright.system.model import SizedRun, Station
 from drainwright.system.ways import bends
+from drainwright.worksheet import quiet
 
 NEAR = 0.003  # a place this near to a wall's line is on it, an invert to one grade at it [m]
 WARNING = "#8f1d14"
 ON_LINE = "on the wall's line"
 PAGE = 38  # stations on a page
-OFF_STRING = 0.02  # a pumped line lies no further off a string between two places told; common practice, no source [m]
+TITLE = "Cut sheets"
+#: A pumped line, or a dig's bottom, lies no further off a string between two places told; common practice [m]
+OFF_STRING = 0.02
 CLIMB = 0.01  # longer than in plan by less than this is the same [m]
 SAME = 0.1  # places nearer than this to each other are one [m]
 APART = 0.3048  # an even station is left out where one with a name is nearer [m]
@@ -96,15 +100,80 @@ def _along(item: TapedPlace, say: Say) -> str:
 
 
 def cut_sheets(design: Design) -> tuple[Block, ...]:
-    """One sheet a run."""
+    """The opened walls' digs, then one sheet a run."""
     say = Say(design.job.units)
-    blocks: list[Block] = []
+    blocks: list[Block] = list(_wall_digs(design, say))
     for run in design.system.runs:
         sheet = _sheet(design, run, say)
-        title = () if blocks else (Heading(text="Cut sheets", new_page=True),)
+        title = () if blocks else (Heading(text=TITLE, new_page=True),)
         together = len(sheet_stations(design, run)) + HEAD <= SHORT
         blocks += [*title, *((Keep(blocks=tuple(sheet)),) if together else sheet)]
     return tuple(blocks)
+
+
+def _wall_digs(design: Design, say: Say) -> tuple[Block, ...]:
+    """How deep each opened wall is dug: to the footing's top, or to the bed of the drain beside it, as they lie."""
+    line = first_set_up(design)
+    rows: list[Row] = []
+    for name, places in wall_bottoms(design).items():
+        for tape, ground, bottom in places:
+            rod = [] if line is None else _rod(line.instrument_height - bottom, say)
+            rows.append(
+                (
+                    Cell(text=name, weight="semibold"), f"{tape.start} to {tape.end}", _along(tape, say),
+                    say.level_number(ground), say.level_number(bottom), say.tape(ground - bottom), *rod, "",
+                )
+            )  # fmt: skip
+    if not rows:
+        return ()
+    unit = say.level_unit
+    rods = [] if line is None else [(f"Rod {unit}", 0.95), *([("Rod, tape", 1.55)] if say.us else [])]
+    heads = [
+        ("Wall", 1.1), ("Along", 1.1), ("From the first corner", 1.9), (f"Ground {unit}", 1.0), (f"Bottom {unit}", 1.0),
+        ("Cut down", 1.5), *rods, ("Rod today", 1.0),
+    ]  # fmt: skip
+    columns = tuple(
+        Column(head=head, width=width, align="left" if number < 3 else "right")
+        for number, (head, width) in enumerate(heads)
+    )
+    return (
+        Heading(text=TITLE, new_page=True),
+        Heading(text="Opened walls: the dig's bottom", level=2),
+        Table(columns=columns, rows=tuple(rows), size=0.92, tight=True),
+        Paragraph(
+            text="Straight between two rows. To the footing's top, or to the bed of the drain where that is lower: its "
+            "trench beside the wall is dug with the wall. At the corners both walls' digs meet at the lower.",
+            style="soft",
+        ),
+    )
+
+
+def wall_bottoms(design: Design) -> dict[str, list[tuple[TapedPlace, float, float]]]:
+    """By each opened wall the places between which its dig's bottom is straight, with the ground and the bottom [m].
+
+    Its ends, where the dig of another wall meets it, are left out.
+    """
+    from shapely import LineString
+
+    found: dict[str, list[tuple[TapedPlace, float, float]]] = {}
+    with quiet():
+        digs = cuts(design.site, design.system)
+    for cut in digs:
+        if cut.wall is None:
+            continue
+        start, end = np.array(cut.wall.start), np.array(cut.wall.end)
+        way = (end - start) / cut.wall.length
+        along = (cut.points - start) @ way
+        ends = min(cut.width, cut.wall.length / 4)
+        inner = np.concatenate(([ends], along[(along > ends) & (along < cut.wall.length - ends)]))
+        inner = np.append(inner, cut.wall.length - ends)
+        bottom = np.interp(inner, along, cut.bottom)
+        kept = LineString(np.column_stack((inner, bottom))).simplify(OFF_STRING).coords
+        found[cut.name] = [
+            (tape_of(design, cut.name, tuple(start + way * place)), float(np.interp(place, along, cut.ground)), low)
+            for place, low in kept
+        ]
+    return found
 
 
 def _instrument(design: Design, say: Say) -> tuple[Block, ...]:
@@ -331,4 +400,4 @@ def _between(run: SizedRun, place: float) -> Station:
     )  # fmt: skip
 
 
-__all__ = ["cut_sheets", "first_set_up", "setting_out_blocks", "sheet_stations"]
+__all__ = ["cut_sheets", "first_set_up", "setting_out_blocks", "sheet_stations", "wall_bottoms"]
