@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -11,6 +12,7 @@ from system_jobs import designed, document
 
 from drainwright.system.model import System
 from drainwright.system.ways import RoundHouse
+from drainwright.system.yard.arrivals import APPROACH, arriving
 
 FOOT = 0.3048
 
@@ -57,6 +59,18 @@ def test_lines_proposed_from_two_sides_leave_wall_between_their_holes(basin: str
         if note.startswith("Proposed"):
             name = next(word for word in note.replace(",", "").split() if word in lengths)
             assert f"{lengths[name] / FOOT:.3f} ft long" in note
+
+
+@pytest.mark.parametrize("side", [-1.0, 1.0])
+def test_the_last_bend_turns_away_from_the_house(side: float) -> None:
+    """Both ways round are as short; the house stands on one side, and a trench beside it is none to dig by choice."""
+    house = RoundHouse([(side * x, y) for x, y in ((2.5, -12.0), (12.0, -12.0), (12.0, 12.0), (2.5, 12.0))])
+    line = SimpleNamespace(upper="CB1", lower="SUMP", route=((0.0, -10.0), (0.0, 0.0)))
+    network: Any = SimpleNamespace(spots={"SUMP": SimpleNamespace(at=(0.0, 0.0))}, lines=[line])
+    route = arriving(network, house, lambda to: ((0.0, -20.0), to), "SUMP")
+    bend = route[-2]
+    assert math.hypot(*bend) == pytest.approx(APPROACH)
+    assert side * bend[0] < -0.5
 
 
 def test_a_line_of_the_job_is_not_moved() -> None:

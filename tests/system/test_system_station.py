@@ -41,6 +41,16 @@ def test_in_a_basin_too_shallow_for_its_float_the_pump_starts_5_cm_over_its_stop
     assert station.on >= under + 0.05 - 1e-9
 
 
+def test_the_job_s_pump_is_told_by_its_own_sheet_though_the_firm_has_one_of_that_name() -> None:
+    other = PUMP | {"curve": [{"flow": "10 gpm", "head": "24 ft"}, {"flow": "50 gpm", "head": "12 ft"}]}
+    firms = setting(basin={"pump": other}).basin.pump
+    assert firms is not None
+    item = setting(basin={"pump": PUMP}, pumps=(firms,))
+    _, _, notes = lift_station(item, choose(item))
+    assert notes == lift_station(setting(basin={"pump": PUMP}), choose(setting(basin={"pump": PUMP})))[2]
+    assert not any("sheet" in note for note in notes)
+
+
 @pytest.mark.parametrize("length", [5.0, 30.0, 120.0])
 @pytest.mark.parametrize("key", ["sch40 1-1/2 in", "sch40 2 in"])
 def test_operating_point_lies_where_a_dense_grid_finds_it(length: float, key: str) -> None:

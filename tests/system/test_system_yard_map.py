@@ -229,6 +229,20 @@ def test_depth_lost_against_the_ground() -> None:
     assert yard.lost(((0.0, -5.0), (0.0, -10.0))) == pytest.approx(0.05, abs=1e-3)
 
 
+@pytest.mark.parametrize("extent", [(-10.0, -60.0, 20.0, 20.0), (-60.0, -20.0, 60.0, 20.0)])
+def test_the_ground_is_known_at_each_cell_of_a_long_yard_too(extent: tuple[float, float, float, float]) -> None:
+    def plane(x: np.ndarray, y: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        return 30.0 + 0.01 * x - 0.02 * y, np.ones_like(x)
+
+    cells = (yard := YardMap(SQUARE, (), extent, plane)).cells
+    east, north = np.meshgrid(
+        cells.west + (np.arange(cells.shape[0]) + 0.5) * cells.side,
+        cells.south + (np.arange(cells.shape[1]) + 0.5) * cells.side,
+        indexing="ij",
+    )
+    assert yard.levels == pytest.approx(plane(east, north)[0], abs=1e-6)
+
+
 def a_site(**changes: object) -> object:
     data = document(0.02)
     for name, value in changes.items():
