@@ -111,6 +111,37 @@ def test_a_straight_trench_cuts_off_a_segment_of_the_root_zone() -> None:
     assert loss.diameters == pytest.approx(near / (20 * INCH))
 
 
+def test_no_roots_are_counted_under_the_house_or_behind_it() -> None:
+    """A trench behind a house costs a tree before it nothing; one beside the house what it parts of the open ground.
+
+    All ground behind two opened walls counted as lost, the cellar's too: 50 % of a zone for 3 m more of a wall.
+    """
+    radius = 9.0 * 20 * INCH
+    site, digs = one_run(trees=(make_tree("oak", feet(30, -10), 20 * INCH, 9.0),))
+    north = float(digs[0].points[:, 1].max())
+    corners = [(-30.0, north + 0.5), (60.0, north + 0.5), (60.0, north + 1.5), (-30.0, north + 1.5)]
+    between = replace(site, outline=tuple(corners))  # the house stands between the oak and the trench
+    assert root_losses(digs, between) == ()
+    half = [(80.0, -40.0), (80.0, 40.0), (30 * FOOT + 1.0, 40.0), (30 * FOOT + 1.0, -40.0)]
+    aside = replace(site, outline=tuple(half))  # east of the trunk by a metre
+    (loss,) = root_losses(digs, aside)
+    (whole,) = root_losses(digs, site)
+    near = 10 * FOOT - digs[0].width / 2
+    segment = radius**2 * math.acos(near / radius) - near * math.sqrt(radius**2 - near**2)
+    by_hand = [(radius**2 * math.acos(gap / radius) - gap * math.sqrt(radius**2 - gap**2)) for gap in (1.0, near)]
+    assert whole.share == pytest.approx(segment / (math.pi * radius**2), rel=0.01)
+    corner = _both(radius, 1.0, near)
+    assert loss.share == pytest.approx((by_hand[1] - corner) / (math.pi * radius**2 - by_hand[0]), rel=0.01)
+
+
+def _both(radius: float, east: float, south: float) -> float:
+    """Of a circle what lies beyond both of two lines square to each other, by strips. [m²]"""
+    count = 20000
+    step = (radius - east) / count
+    tall = (math.sqrt(max(radius**2 - (east + (n + 0.5) * step) ** 2, 0.0)) - south for n in range(count))
+    return step * math.fsum(max(part, 0.0) for part in tall)
+
+
 def test_a_tree_out_of_reach_loses_nothing() -> None:
     site, digs = one_run(trees=(make_tree("oak", feet(30, -10), 20 * INCH, 5.0),))
     assert root_losses(digs, site) == ()

@@ -86,7 +86,7 @@ def test_what_passing_below_a_live_line_costs_in_depth_is_told(gap: float, held:
     said = passed_under(line, found, "US")
     assert len(said) == (1 if told else 0)
     if told:
-        assert said[0].startswith(f"A keeps 12 in below the cable, which is live: as much as {told} of its depth")
+        assert said[0].startswith(f"A keeps 12 in below the cable, which is live: at most {told} of its depth")
         assert free.invert_upper - found.invert_upper == pytest.approx(10.0 * INCH)  # as a second grading has it
 
 

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from drainwright.build.model import RootCut, RootLoss
 from drainwright.build.trench import Cut
 from drainwright.field.model import Site
+
+if TYPE_CHECKING:
+    from shapely.geometry.base import BaseGeometry
 
 
 def root_cuts(digs: Sequence[Cut], site: Site) -> tuple[RootCut, ...]:
@@ -65,29 +69,32 @@ def root_losses(digs: Sequence[Cut], site: Site) -> tuple[RootLoss, ...]:
         Only trees that lose something. A part counts as lost where it is dug, or where digging parts it from the
         trunk; what a root finds on its way round a trench's end counts as kept. A side counts as cut where a
         quarter of the directions in it meet a dig within the root zone. The roots are taken to fill the zone
-        evenly: an assumption.
+        evenly, but for the ground under the house and what the house itself parts from the trunk, where none are
+        counted: an assumption.
     """
     import numpy as np
-    from shapely import LineString, Point, get_parts, union_all
+    from shapely import LineString, Point, Polygon, union_all
 
+    house = Polygon(site.outline).buffer(0.0)
     dug = union_all([cut.area for cut in digs]) if digs else None
     found = []
     for tree in site.trees:
         if dug is None or not tree.tree.keep or tree.root_radius <= 0:
             continue
         trunk = Point(tree.at)
-        zone = trunk.buffer(tree.root_radius, quad_segs=64)
+        zone = _nearest(trunk.buffer(tree.root_radius, quad_segs=64).difference(house), trunk)
         if not dug.intersects(zone):
             continue
-        kept = max(get_parts(zone.difference(dug)), key=lambda part: -part.distance(trunk), default=None)
-        share = 1.0 - (0.0 if kept is None else kept.area / zone.area)
+        kept = _nearest(zone.difference(dug), trunk)
+        share = 1.0 - kept.area / zone.area
         turns = np.arange(RAYS) * (2 * np.pi / RAYS)  # clockwise from the plan's up
-        met = [
+        rays = [
             LineString(
                 [tree.at, (tree.at[0] + tree.root_radius * np.sin(turn), tree.at[1] + tree.root_radius * np.cos(turn))]
-            ).intersects(dug)
+            )
             for turn in turns
         ]
+        met = [_nearest(ray.intersection(zone), trunk).intersects(dug) for ray in rays]
         quarter = np.round(turns / (np.pi / 2)).astype(int) % 4
         cut = tuple(name for number, name in enumerate(SIDES) if np.mean(np.array(met)[quarter == number]) >= CUT)
         found.append(
@@ -97,6 +104,13 @@ def root_losses(digs: Sequence[Cut], site: Site) -> tuple[RootLoss, ...]:
             )
         )  # fmt: skip
     return tuple(found)
+
+
+def _nearest(parts: BaseGeometry, trunk: BaseGeometry) -> BaseGeometry:
+    """The part that a trunk stands in or next to; empty where nothing is left."""
+    from shapely import get_parts
+
+    return min(get_parts(parts), key=lambda part: part.distance(trunk), default=parts)
 
 
 __all__ = ["root_cuts", "root_losses"]

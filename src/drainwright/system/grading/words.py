@@ -15,9 +15,9 @@ from drainwright.system.trade import pipe_words
 JUST = 0.0254  # a gap that is wider than asked by less than this is held by the buried line [m]
 TOLD = 0.1524  # depth that is worth a line of its own, 6 in; common practice, no source [m]
 PASSED = (
-    "{line} keeps {wanted} below the {name}, which is live: as much as {deeper} of its depth there is for that, and "
-    "what drains on from it lies deeper too. What the room costs is told by 'drainwright whatif' with a smaller "
-    "criteria.utility_clearance; only the line's owner can allow it."
+    "{line} keeps {wanted} below the {name}, which is live: at most {deeper} of its depth there is for that (a bound: "
+    "other conditions may hold it down too), and what drains on from it lies deeper too. What the room costs tells "
+    "'drainwright whatif' with a smaller criteria.utility_clearance; only the line's owner can allow it."
 )
 BY_PRICE = "More would cost more depth and pipe than it is worth."
 BY_NO_GRADE = "No grade that keeps the other conditions leaves more, at any price."
