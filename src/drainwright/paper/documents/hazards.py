@@ -46,12 +46,8 @@ def emergency_sheet(design: Design) -> tuple[Block, ...]:
             ),
             size=0.96,
         ),
-        Facts(
-            items=(
-                ("Competent person today", BLANK), ("First aid and extinguisher are at", BLANK),
-                ("Tell the rescuers", site_of(design.job) or BLANK),
-            ),
-        ),
+        Facts(items=(("Competent person today", BLANK), ("First aid and extinguisher are at", BLANK))),
+        Facts(items=(("Tell the rescuers", site_of(design.job) or BLANK),), columns=1),  # the whole address in a line
     )  # fmt: skip
 
 
