@@ -13,6 +13,7 @@ from drainwright.build import days_doubt, handling, trials
 from drainwright.field import level_slips, levels, plan_slips, set_levels, shot_sets, spikes
 from drainwright.hydraulics import line_surface
 from drainwright.job import ground_files
+from drainwright.job import service as service_record
 from drainwright.job.works import Criteria
 from drainwright.learning import shrinkage
 from drainwright.paper.documents import site_survey
@@ -111,7 +112,7 @@ AFTERWARDS = (
     f"a tree stands within {whole(service.LEAF_REACH / FOOT)} ft of a grate",
     f"(not below {service.LEAST} months)",
     f"(not over {service.MOST})",
-    f"before its sump is {whole(100 * service.FULL)} % full",
+    f"before its sump is {whole(100 * service_record.FULL)} % full",
     f"or {whole(100 * service.READ_WITHIN)} % of it",
     f"to last {pump_season.SWITCH_CYCLES:,} starts",
     f"a deviation of {season.POROSITY_SPREAD:g} in its logarithm, c about {season.RECHARGED[0]:g}, the direct share "

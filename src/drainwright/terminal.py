@@ -166,6 +166,16 @@ def _show_stations(console: Console, design: Design) -> None:
         _show_station(console, design, station)
 
 
+def _basin_chosen(design: Design, station: LiftStation) -> str:
+    """By whom: the job may name one of the two sizes."""
+    basin = design.job.works.basin_named(station.name)
+    named = [name for name in ("diameter", "depth") if basin is not None and getattr(basin, name) is not None]
+    if station.chosen_by == "design" and len(named) == 1:
+        other = "depth" if named == ["diameter"] else "diameter"
+        return f"{named[0]} named in the job, {other} chosen by the design"
+    return f"chosen by the {station.chosen_by}"
+
+
 def _show_station(console: Console, design: Design, station: LiftStation) -> None:
     units = design.job.units
     heading(console, "Lift station" if len(design.system.stations) == 1 else f"Lift station {station.name}")
@@ -174,7 +184,7 @@ def _show_station(console: Console, design: Design, station: LiftStation) -> Non
     inch = None if units == "US" else "mm"
     above = {name: write(level - station.floor, "length", units, inch) for name, level in station.float_levels.items()}
     size = f"{write(station.inside_diameter, 'length', units, inch)} x {write(station.depth, 'length', units, inch)}"
-    add_row(table, "basin, inside diameter x depth", size, f"chosen by the {station.chosen_by}")
+    add_row(table, "basin, inside diameter x depth", size, _basin_chosen(design, station))
     add_row(table, "floats above the basin's floor", ", ".join(f"{k} {v}" for k, v in above.items()), "")
     add_row(table, "pump", pump_words(station.pump, units), CHOSEN[station.pump.chosen_by])
     head = write(station.operating_head, "length", units, "ft" if units == "US" else "m")

@@ -54,11 +54,12 @@ def test_each_circuit_has_a_breaker_to_write_down(name: str, request: pytest.Fix
 
 
 @EXAMPLES
-def test_the_pump_is_tried_by_its_float_not_by_buckets(name: str, request: pytest.FixtureRequest) -> None:
+def test_the_pump_is_tried_by_a_hose_not_through_its_lid(name: str, request: pytest.FixtureRequest) -> None:
     design: Design = request.getfixturevalue(name)
     told = " ".join(item.what for item in upkeep(design))
     assert "buckets" not in told
-    assert ("float by its cord or rod" in told) is bool(design.system.stations)
+    assert ("run a hose into a grate or cleanout" in told) is bool(design.system.stations)
+    assert "lift the pump's float" not in told
 
 
 @EXAMPLES

@@ -11,14 +11,14 @@ from typer.testing import CliRunner
 
 from drainwright.cli import app
 from drainwright.design import Design
-from drainwright.job.service import read_service_text
+from drainwright.job.service import FULL, read_service_text
 from drainwright.paper.documents.crew_spanish import translator_of
 from drainwright.paper.documents.say import Say
 from drainwright.paper.documents.service_checklist import service_checklist, service_checklist_spanish
 from drainwright.paper.documents.service_paper import service_paper
 from drainwright.paper.documents.typeset import to_pdf
 from drainwright.paper.documents.upkeep import upkeep
-from drainwright.proving.service import FULL, serviced
+from drainwright.proving.service import serviced
 from drainwright.quantities import percent
 
 from ..conftest import EXAMPLES, designed

@@ -12,8 +12,8 @@ from typer.testing import CliRunner
 from drainwright.cli import app
 from drainwright.design import Design
 from drainwright.errors import JobError
-from drainwright.job.service import read_service_text
-from drainwright.proving.service import FULL, Serviced, expected_troubles, serviced
+from drainwright.job.service import FULL, read_service_text
+from drainwright.proving.service import Serviced, expected_troubles, serviced
 
 from ..conftest import EXAMPLES
 

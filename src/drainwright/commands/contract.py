@@ -50,7 +50,7 @@ def accept(
     demonstration_prices: Demonstration = False,
 ) -> None:
     """Write down that the offer is accepted: who, when, which options, and the mark of all that is offered."""
-    from drainwright.offer.record import NAME, acceptance, never_billed, run_out, write_acceptance
+    from drainwright.offer.record import NAME, acceptance, failing_words, never_billed, run_out, write_acceptance
 
     day = _day(on)
     if not by.strip():
@@ -58,7 +58,7 @@ def accept(
     document = read(job, False)
     base, found = _offered(document, as_json=False)
     if not base.sound:
-        _refused(f"{job}: found checks that fail; expected a design that may be signed (see 'drainwright design')")
+        _refused(f"{job}: found checks that fail ({failing_words(base)}); expected a design that may be signed")
     chosen = tuple(key.strip() for key in options.split(",") if key.strip())
     signed = b""
     if proposal is not None:

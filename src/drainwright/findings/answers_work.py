@@ -9,7 +9,9 @@ from drainwright.build.wording import barrow_words, money, money_band
 from drainwright.findings.answers import Findings, Reply, marks, question, sentences
 from drainwright.findings.places import counted, listed
 from drainwright.findings.rules import Case
+from drainwright.job.service import FULL
 from drainwright.job.values import Basis
+from drainwright.quantities import percent
 
 
 @question(7, "What will it cost, why that much, and what would make it cost more or less?")
@@ -187,11 +189,12 @@ def upkeep(case: Case, found: Findings) -> Reply:
     parts = []
     if any(node.kind == "inlet" for node in case.system.nodes.values()):
         parts.append(
-            "Owner, each month in the wet season and after big storms: sweep the grates; empty basin sumps before half full."
+            "Owner, each month in the wet season and after big storms: sweep the grates; empty the catch basins' traps before "
+            f"they are {percent(FULL)} full."
         )
     if case.system.station is not None:
         parts.append(
-            "Owner, monthly: lift the float by its cord until the pump starts, and try the alarm. Firm, yearly before the wet "
+            "Owner, monthly: hose water in at a grate or cleanout until the pump starts, and try the alarm. Firm, yearly before the wet "
             "season: clean the basin, check float, check valve, relief hole and flow; a pump lasts some 7 to 10 years."
         )
     if any(run.duty == "footing drain" for run in case.system.runs):

@@ -312,7 +312,8 @@ def place_rules(case: Case) -> Iterator[Outcome]:
             basis=Basis.ASSUMED,
         )
     else:
-        yield ok("rules", "The rules of the place are looked up.", figure="none assumed", limit="none assumed")
+        text = f"These rules of the place are looked up: {', '.join(named)}. The place sheet has the others, with their marks."
+        yield ok("rules", text, figure=f"none of {len(named)} assumed", limit="none assumed")
 
 
 @rule("COM-01", "Deposit", "common_practice")

@@ -20,6 +20,9 @@ Starts = Annotated[int, BeforeValidator(no_boolean), Field(ge=0, le=100_000_000)
 Trouble = Literal["roots", "sand", "leaves"]
 
 
+FULL = 0.4  # of a catch basin's trap: silt is taken out before; common practice, no source [-]
+
+
 class Looked(Record):
     """What was read at one basin."""
 
@@ -112,4 +115,14 @@ def read_service_text(text: str, name: str = "service.yaml") -> ServiceDocument:
     return document
 
 
-__all__ = ["Looked", "Service", "ServiceDocument", "Silted", "Trouble", "Visit", "read_service", "read_service_text"]
+__all__ = [
+    "FULL",
+    "Looked",
+    "Service",
+    "ServiceDocument",
+    "Silted",
+    "Trouble",
+    "Visit",
+    "read_service",
+    "read_service_text",
+]

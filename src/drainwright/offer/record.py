@@ -13,6 +13,7 @@ from typing import Any
 
 from drainwright.design import Design
 from drainwright.errors import InputError
+from drainwright.findings.model import Severity
 from drainwright.findings.offer import brief_percent, paid_ahead
 from drainwright.job.model import Job
 from drainwright.offer.accepting import FORM, mark_of, offered
@@ -108,6 +109,15 @@ def own_prices(bill: Bill) -> None:
         "expected the firm's own; asked for by name (--demonstration-prices, in the API demonstration_prices) it goes "
         "on with them and marks the paper"
     )
+
+
+def failing_words(design: Design) -> str:
+    """The checks that a design fails, each once, with the first place of it: what stands against a signature."""
+    found: dict[str, str] = {}
+    for item in design.findings:
+        if item.severity is Severity.FAILS:
+            found.setdefault(item.id, f"{item.id} {item.title} at {item.where}")
+    return "; ".join(found.values())
 
 
 def run_out(design: Design, on: datetime.date) -> str:
@@ -236,6 +246,6 @@ def _sound_bill(record: Mapping[str, Any]) -> bool:
 
 
 __all__ = [
-    "NAME", "acceptance", "accepted_design", "billed", "lies_beside", "never_billed", "not_before_visit", "of_job",
-    "own_prices", "read_acceptance", "run_out", "write_acceptance",
+    "NAME", "acceptance", "accepted_design", "billed", "failing_words", "lies_beside", "never_billed",
+    "not_before_visit", "of_job", "own_prices", "read_acceptance", "run_out", "write_acceptance",
 ]  # fmt: skip

@@ -11,7 +11,7 @@ from itertools import pairwise
 from drainwright.design import Design
 from drainwright.errors import Problem
 from drainwright.job.firm_book import unknown_key
-from drainwright.job.service import ServiceDocument, Trouble, Visit
+from drainwright.job.service import FULL, ServiceDocument, Trouble, Visit
 from drainwright.proving.drift import drift
 from drainwright.system.lift.season import SWITCH_CYCLES
 from drainwright.system.model import LiftStation
@@ -20,7 +20,6 @@ USUAL, LEAST, MOST = 12, 3, 24  # months from visit to visit; common practice, n
 HALF = 6  # months where roots, sand or leaves are to be reckoned with; common practice, no source
 LEAF_REACH = 9.144  # a tree within 30 ft sheds into a grate; common practice, no source [m]
 SANDY = ("sand", "loamy sand", "sandy loam")  # soils that are washed into drains; common practice, no source
-FULL = 0.4  # of a catch basin's sump: silt is taken out before; common practice, no source [-]
 READ_WITHIN = 0.03  # of a flow by drawdown, where nothing is said [-]
 DAY = 86400.0  # [s]
 MONTH = 30.4375 * DAY  # [s]

@@ -149,10 +149,10 @@ def _acceptance(
     design: Design, *, by: str, on: str, chosen: tuple[str, ...], demonstration: bool
 ) -> dict[str, Any]:  # fmt: skip
     from drainwright.offer import options as offered
-    from drainwright.offer.record import acceptance
+    from drainwright.offer.record import acceptance, failing_words
 
     if not design.sound:
-        return {"refused": "found checks that fail; expected a design that may be signed"}
+        return {"refused": f"found checks that fail ({failing_words(design)}); expected a design that may be signed"}
     found = offered(design) if design.job.offer.options else None
     try:
         day = datetime.date.fromisoformat(on)

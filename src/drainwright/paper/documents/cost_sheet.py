@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 from functools import partial
+from itertools import accumulate
 
 from drainwright.build.book import book_for
 from drainwright.build.held import unpriced
@@ -18,6 +19,7 @@ from drainwright.findings.offer import brief_percent
 from drainwright.findings.places import counted
 from drainwright.learning.resting import Resting, resting
 from drainwright.offer.basin import unpriced_words
+from drainwright.offer.bill import bill_of, stage_taxes
 from drainwright.paper.documents.blocks import (
     Block,
     Bullets,
@@ -290,9 +292,9 @@ def _cash(design: Design) -> tuple[Block, ...]:
     """What has come in and what has been spent at each stage."""
     price = design.build.price
     rows = []
-    for item in design.build.payments:
+    taxes = accumulate(stage_taxes(bill_of(design)))  # as the invoices have them
+    for item, tax in zip(design.build.payments, taxes, strict=True):
         spent = (price.direct_cost * item.done).quantize(Decimal("0.01"))
-        tax = (price.tax * item.paid / price.total).quantize(Decimal("0.01")) if price.total else price.tax
         rows.append(
             (
                 MILESTONE_WORDS[item.when][0], money(item.amount, price.currency), money(item.paid, price.currency),

@@ -191,6 +191,10 @@ def _alarm(design: Design) -> tuple[Block, ...]:
             power.append(
                 f"From the alarm you have {case.hours(cut.alarm_to_slab)}, if the alarm has a battery of its own."
             )
+    power.append(
+        "With the power out the alarm sounds only on a battery of its own: without one, look at the water yourself, "
+        "from a dry place."
+    )
     cells = [
         f"{basin.name} has a battery of {basin.battery.capacity:g} Ah"
         for basin in design.job.works.basins

@@ -97,8 +97,9 @@ def _place(kind: RemedyKind, change: str, design: Design) -> str:
 def _shaping(wall: str, design: Design) -> str:
     left = shaping_left_of(design)
     if wall in left.walls:
-        return "Its price is on the proposal's first page."
-    return "Why it cannot be priced yet is on the proposal's first page." if wall in dict(left.refused) else SHAPING
+        return f"Its price at the {wall} wall is on the proposal's first page."
+    refused = f"Why it cannot be priced yet at the {wall} wall is on the proposal's first page."
+    return refused if wall in dict(left.refused) else SHAPING
 
 
 __all__ = ["seen", "seen_elsewhere"]

@@ -117,7 +117,9 @@ def _way_out(design: Design) -> str:
     (pumped, _), falling = by_itself(design), falling_words(design)
     what = f"What comes to the basin{'s' if len(stations) > 1 else ''}" if falling else "The water"
     each = joined([f"{station.name} with {'two pumps' if station.second_on else 'one pump'}" for station in stations])
-    basins = f"Set the basin{'s' if len(stations) > 1 else ''} {each} and an alarm."
+    basins = (
+        f"Set the basins {each}, each with an alarm." if len(stations) > 1 else f"Set the basin {each} and an alarm."
+    )
     return f"{basins} {what} is lifted to {ways_out(design, pumped)}.{falling}"
 
 

@@ -174,7 +174,9 @@ def exclusions(design: Design) -> tuple[str, ...]:
         )
     bared = bared_uncoated(design)
     walls = [wall.name for wall in design.site.walls if not wall.wall.open_and_coat and wall.name not in bared]
-    left = [f"walls not named above: {', '.join(walls)}"] if walls else []
+    treated = any(wall.wall.open_and_coat for wall in design.site.walls)
+    left = [f"walls not named above: {', '.join(walls)}" if treated else "walls: none is opened, cleaned or coated"]
+    left = left if walls else []
     left += [f"cleaning and coating of {bared_words(bared)}"] if bared else []
     if left:
         words = "; ".join(left)

@@ -201,7 +201,9 @@ def risk_blocks(design: Design) -> tuple[Block, ...]:
     groups = _risk_groups(design)
     fails = sum(group[0].severity is Severity.FAILS for _, group, _ in groups)
     shown, rest = groups[: max(MOST, fails)], groups[max(MOST, fails) :]
-    rows = tuple((Cell(text=title, weight="semibold"), _found(group, say), words) for title, group, words in shown)
+    rows = tuple(
+        (Cell(text=title, weight="semibold"), _found(group, say, design), words) for title, group, words in shown
+    )
     more: tuple[Block, ...] = ()
     if rest:
         names = joined([f"{title[:1].lower()}{title[1:]}" for title, _, _ in rest])
@@ -226,7 +228,8 @@ def open_points(design: Design) -> tuple[Block, ...]:
     for finding in _open(design):
         by_meaning.setdefault((finding.title, _meaning(design, finding)), []).append(finding)
     rows = tuple(
-        (Cell(text=title, weight="semibold"), _found(group, say), words) for (title, words), group in by_meaning.items()
+        (Cell(text=title, weight="semibold"), _found(group, say, design), words)
+        for (title, words), group in by_meaning.items()
     )
     shown: Block = Table(columns=_COLUMNS, rows=rows, size=0.86, tight=True) if rows else _NOTHING_OPEN
     return (Heading(text="All points that stay open"), shown)
@@ -282,12 +285,15 @@ def _damp(design: Design, finding: Finding) -> str:
     return f"The floor may stay damp: the soil draws water up so high; it takes {remedy}, which is not in this price."
 
 
-def _found(group: list[Finding], say: Say) -> str:
+def _found(group: list[Finding], say: Say, design: Design) -> str:
     """What was found: the first of each check in full, the rest by place; failures of one outcome in one sentence."""
     outcomes: dict[str, list[str]] = {}
     for finding in group:
         if finding.title.startswith("If "):
-            outcomes.setdefault(finding.message.rpartition(": ")[2], []).append(finding.title[3:])
+            case, _, end = finding.message.rpartition(": ")
+            at = [station.name for station in design.system.stations if station.name in case.replace(":", " ").split()]
+            head = finding.title[3:] + (f" (at {joined(at)})" if at and len(design.system.stations) > 1 else "")
+            outcomes.setdefault(end, []).append(head)
     if sum(map(len, outcomes.values())) == len(group) > 1:
         told = [f"If {joined(heads, 'or')}: {end}" for end, heads in outcomes.items()]
         return " ".join(told)

@@ -208,9 +208,17 @@ def discharge(view: View) -> Work:
         if fall.apron_built > 0
     ]  # fmt: skip
     levels = [f"{point.name} invert {say.level(nodes[point.name].invert)}." for point in points if point.name in nodes]
-    ends = listed([f"{point.name} ({point.kind})" for point in points])
+    closed = [point.name for point in points if point.kind in ("dry well", "infiltration trench")]
+    joints = [
+        f"{point.name} ({joined.name})" for point in points
+        if (joined := view.design.system.joined_at(point.name)) is not None and not point.air_gap
+    ]  # fmt: skip
+    tight = {words.partition(" (")[0] for words in joints}
+    ends = listed([f"{point.name} ({point.kind})" for point in points if point.name not in {*closed, *tight}])
     return Work(
-        do=(f"End at {ends} free and screened against animals, nothing planted before it.",
+        do=(*((f"End at {ends} free and screened against animals, nothing planted before it.",) if ends else ()),
+            *((f"Joint at {listed(joints)} tight, the line seen to run before it is covered.",) if joints else ()),
+            *((f"{listed(closed)} closed all round with fabric; nothing heavy over it.",) if closed else ()),
             *(f"Freeze relief on {relief.run}, {say.length(relief.along)} along: open to the air, never capped."
               for relief in freeze_reliefs(view.design.system)),
             *((f"Lay the {listed(aprons)}.",) if aprons else ())),

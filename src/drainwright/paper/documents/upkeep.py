@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 from drainwright.design import Design
 from drainwright.findings.places import series
+from drainwright.job.service import FULL
 from drainwright.paper.documents.say import Say, joined
 from drainwright.paper.wording import FLOATS
-from drainwright.proving.service import FULL
 from drainwright.quantities import percent
 from drainwright.system.freeze_relief import freeze_reliefs
 
@@ -84,11 +84,11 @@ def _stations(design: Design) -> list[Care]:
         found += [
             Care(
                 when="every month",
-                what=f"{station.name}: lift the pump's float by its cord or rod, from above, until the pump starts; "
-                f"let it down after a few seconds. (By itself it starts {say.small(heights['on'])} above the floor and "
-                f"stops at {say.small(heights['off'])}; to fill it so far by hand takes up to "
-                f"{say.volume(station.band_volume)}.) Press the alarm's test button. Hands stay out of the water; a "
-                "bolted lid is opened only with the breaker off, or by us at the yearly visit.", who=OWNER,
+                what=f"{station.name}: run a hose into a grate or cleanout that leads to it until you hear the pump "
+                f"start, shut it, and hear the pump stop. (It starts {say.small(heights['on'])} above the floor and "
+                f"stops at {say.small(heights['off'])}: that takes up to {say.volume(station.band_volume)}.) Hear "
+                "nothing: call us. Press the alarm's test button. The lid stays shut: it is opened by us at the yearly "
+                "visit, with the breaker off.", who=OWNER,
             ),
             Care(
                 when="every year, before the wet season",
@@ -133,7 +133,9 @@ def _ends(design: Design) -> list[Care]:
         found.append(
             Care(
                 when="after each big storm",
-                what=f"Look at the end {name} ({kinds[name].kind}): water runs freely, nothing grows or lies before "
+                what=f"Look where the line that {name} joins ({joined_line.name}) lets its water go: it runs freely."
+                if (joined_line := design.system.joined_at(name)) is not None and not kinds[name].air_gap
+                else f"Look at the end {name} ({kinds[name].kind}): water runs freely, nothing grows or lies before "
                 "it.",
                 who=OWNER,
             )
