@@ -18,6 +18,7 @@ def filled(store: Store) -> tuple[str, str]:
     """A firm with people, customers, books, and one job with everything that hangs on it: the ids of both."""
     firm = jobs.add_firm(store, "Example Drainage Company").id
     person = people.add_person(store, firm, "Ash", "ash@example.org", "estimator", "hash")
+    people.change_person(store, firm, person.id, language="es")
     people.begin_session(store, firm, person.id, datetime.timedelta(hours=1))
     entering.invite(store, firm, "birch@example.org", "crew", datetime.timedelta(days=3), "Ash")
     entering.give_token(store, firm, person.id, "spreadsheet", "read", datetime.timedelta(days=30))

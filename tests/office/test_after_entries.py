@@ -99,7 +99,7 @@ def test_an_entry_is_changed_and_taken_out_by_its_forms_without_script(here: Off
     way = f"/jobs/{job}/after/proof"
     assert here.post(f"{way}/one", base="0", units="US", part="run", **RUN).status_code == 303
     page = unescape(here.get(way).text)
-    assert "upper 97.93 ft; lower 97.02 ft" in page
+    assert "Run FD1: upper 97.93 ft; lower 97.02 ft" in re.sub(r"<[^>]+>", "", page)
     (change,) = re.findall(rf'href="({way}\?change=run&which=FD1)#form-run"', page)
     opened = here.get(change).text.partition('id="form-run"')[2]
     assert 'value="97.93 ft"' in opened.partition("</form>")[0]

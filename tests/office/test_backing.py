@@ -142,6 +142,9 @@ def test_formats_go_up_and_down_with_what_is_in_them(url: str) -> None:
             assert found[name] == []
         elif name == "revision":
             assert found[name] == sorted(({**row, "operations": []} for row in rows), key=str)
+        elif name == "person":
+            assert any(row["language"] == "es" for row in rows)
+            assert found[name] == sorted(({**row, "language": ""} for row in rows), key=str)
         else:
             assert found[name] == rows
     assert revisions.save(again, firm, job, 5, YARD, "Ash").number == 6
@@ -186,11 +189,11 @@ def test_the_commands(addresses: Addresses, tmp_path: Path) -> None:
     told = RUN.invoke(app, ["store", "downgrade", "0001", "--store", empty])
     assert (told.exit_code, "--give-up" in told.stderr) == (2, True)
     told = RUN.invoke(app, ["store", "downgrade", "0001", "--give-up", "--store", empty])
-    assert (told.exit_code, told.stdout) == (0, "The store went from format 0003 to 0001.\n")
+    assert (told.exit_code, told.stdout) == (0, "The store went from format 0004 to 0001.\n")
     told = RUN.invoke(app, ["store", "upgrade", "--store", empty])
-    assert (told.exit_code, told.stdout) == (0, "The store went from format 0001 to 0003.\n")
+    assert (told.exit_code, told.stdout) == (0, "The store went from format 0001 to 0004.\n")
     told = RUN.invoke(app, ["store", "downgrade", "7", "--give-up", "--store", empty])
-    assert (told.exit_code, "expected one of 0001, 0002, 0003" in told.stderr) == (2, True)
+    assert (told.exit_code, "expected one of 0001, 0002, 0003, 0004" in told.stderr) == (2, True)
 
 
 def test_a_command_makes_no_store_by_asking_for_it(tmp_path: Path) -> None:

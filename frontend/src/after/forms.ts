@@ -1,4 +1,5 @@
 // Forms of the pages after a job: what is typed in them, and what was noted put back into them.
+import { say } from "../offline/words";
 
 export type Texts = Readonly<Record<string, string>>;
 
@@ -8,6 +9,8 @@ const SERVICE = new Set(["form_token", "base", "part", "out"]); // fields that t
 export interface Part {
   readonly names: readonly string[];
   readonly title: string;
+  /** What its fields are called in a line. */
+  readonly labels: Readonly<Record<string, string>>;
 }
 
 /** The fields of a form as they were typed. */
@@ -27,8 +30,9 @@ export function wordsOf(part: Part, texts: Texts): string {
   const names = part.names.map((name) => texts[name]).filter(Boolean).join(", ");
   const rest = Object.entries(texts).flatMap(([name, text]) => {
     if (!text || name === "units" || part.names.includes(name)) return [];
-    const field = name.replace(":", " ").replaceAll("_", " ");
-    return [text.includes("\n") ? `${field}: ${text.trim().split("\n").length} lines` : text === "yes" ? field : `${field} ${text}`];
+    const [key = "", of = ""] = name.split(":");
+    const field = `${part.labels[key] ?? key} ${of}`.trim();
+    return [text.includes("\n") ? `${field}: ${say("{n} lines", { n: text.trim().split("\n").length })}` : text === "yes" ? field : `${field} ${text}`];
   });
   return `${part.title} ${names}`.trim() + (rest.length ? `: ${rest.join("; ")}` : "");
 }

@@ -2,8 +2,9 @@
 import { Album, MOST, fileOf, type AtCheckpoint, type Photo } from "../offline/album";
 import { BrowserDrawer, openDatabase, type Database } from "../offline/drawer";
 import { readAnswer, type Kept } from "../offline/operation";
-import { postToOffice } from "../offline/post";
+import { OfficeError, postToOffice } from "../offline/post";
 import { Queue } from "../offline/queue";
+import { say } from "../offline/words";
 import { empty, fill, keyOf, typedIn, wordsOf, type Part, type Texts } from "./forms";
 
 class Waiting {
@@ -15,6 +16,7 @@ class Waiting {
   private kept: readonly Kept[] = [];
   private photos: readonly Photo[] = []; // of checkpoints
   private readonly shown: string[] = []; // addresses of the pictures on the page
+  private signedOut = false;
   private saving = 0; // number of the last saving that has an entry from here
 
   constructor(
@@ -49,7 +51,7 @@ class Waiting {
 
   private partOf(one: Kept): [string, Part] {
     const name = one.path.slice(this.way("").length);
-    return [name, this.parts[name] ?? { names: [], title: name }];
+    return [name, this.parts[name] ?? { names: [], title: name, labels: {} }];
   }
 
   private get mine(): readonly Kept[] {
@@ -106,8 +108,8 @@ class Waiting {
     const [input, choice] = [form.querySelector<HTMLInputElement>("input[type=file]"), form.querySelector<HTMLSelectElement>("select")];
     const picture = input?.files?.[0];
     const checkpoint = choice?.value ?? "";
-    if (!picture) return this.wrong(form, "Found no picture; expected a photograph (JPEG, PNG or WebP).");
-    if (picture.size > MOST) return this.wrong(form, `Found ${(picture.size / 1e6).toFixed(0)} MB; the office takes 20 MB at most. Take it smaller.`);
+    if (!picture) return this.wrong(form, say("Found no picture; expected a photograph (JPEG, PNG or WebP)."));
+    if (picture.size > MOST) return this.wrong(form, say("Found {size} MB; the office takes 20 MB at most. Take it smaller.", { size: (picture.size / 1e6).toFixed(0) }));
     const last = this.photos.filter(({ proves, refused }) => proves?.checkpoint === checkpoint && refused === undefined).at(-1);
     const was = last ? { checkpoint, file: fileOf(last) } : (this.standing("photo", { checkpoint }) as AtCheckpoint | null);
     try {
@@ -125,7 +127,7 @@ class Waiting {
   /** This device keeps nothing: with a signal the form goes by itself; without one what was typed stays in it. */
   private unkept(form: HTMLFormElement): void {
     if (navigator.onLine) form.submit();
-    else this.wrong(form, "This phone has no room left, and there is no signal. It still stands in the form: make room, or wait for a signal, then press the button again.");
+    else this.wrong(form, say("This phone has no room left, and there is no signal. It still stands in the form: make room, or wait for a signal, then press the button again."));
   }
 
   private wrong(form: HTMLFormElement, words: string): void {
@@ -164,19 +166,22 @@ class Waiting {
     if (answer?.state === "refused") {
       await this.queue.settle(id, this.job, "theirs"); // it still stands in the form
       await this.look();
-      this.wrong(form, `Found ${answer.found}; expected ${answer.expected}.${answer.hint ? ` ${answer.hint}` : ""}`);
+      this.wrong(form, say("Found {found}; expected {expected}. {hint}", { found: answer.found, expected: answer.expected, hint: answer.hint }).trim());
     } else this.place.scrollIntoView({ block: "center" });
   }
 
   private async send(): Promise<void> {
     if (!navigator.onLine) return; // what never left the device can be taken back
     this.saving = 0;
+    this.signedOut = false;
     try {
       await this.album.send(); // first: no entry shall name a picture that the office does not have
     } catch (error) {
       console.info("Photographs go on waiting:", error);
+      this.signedOut = error instanceof OfficeError && error.status === 401;
     }
-    await this.queue.send(this.job);
+    const sent = await this.queue.send(this.job);
+    if (sent.waiting) this.signedOut = sent.status === 401;
     await this.look();
     if (this.saving > 0) location.assign(`${location.pathname}?saved=${this.saving}`);
   }
@@ -188,21 +193,22 @@ class Waiting {
     const unsettled = this.mine.filter(({ state, answer }) => state !== "waiting" && answer);
     const shown: HTMLElement[] = [];
     if (unsettled.length) {
-      const notice = box("fails", `${unsettled.length} not taken by the office`);
-      const way = made("a", "Look at them and choose");
+      const notice = box("fails", say("{n} not taken by the office", { n: unsettled.length }));
+      const way = made("a", say("Look at them and choose"));
       way.href = `/jobs/${encodeURIComponent(this.job)}/yard#unsent`;
       notice.append(made("p", unsettled.map((one) => wordsOf(this.partOf(one)[1], (one.value ?? one.was ?? {}) as Texts)).join(" · ")), made("p", "", way));
       shown.push(notice);
     }
     const count = this.waiting.length + this.photos.length;
     if (count) {
-      const notice = box("caution", `${count} on this phone`);
-      notice.append(made("p", "They go to the office when there is a signal."));
+      const notice = box("caution", say("{n} on this phone", { n: count }));
+      notice.append(made("p", this.signedOut ? say("You are signed out. What was typed stays on this phone; it goes once you sign in again.") : say("They go to the office when there is a signal.")));
+      if (this.signedOut) notice.append(made("p", "", Object.assign(made("a", say("Sign in")), { href: `/sign-in?back=${encodeURIComponent(location.pathname)}` })));
       const list = document.createElement("ul");
       list.className = "plain";
       for (const one of this.waiting) list.append(this.row(one));
       for (const one of this.photos) list.append(this.picture(one));
-      const send = button("Send", () => void this.send());
+      const send = button(say("Send"), () => void this.send());
       notice.append(list, made("p", "", send));
       shown.push(notice);
     }
@@ -215,17 +221,17 @@ class Waiting {
     const words = `${this.parts["photo"]?.title ?? "Photograph"} ${one.proves?.checkpoint ?? ""}`;
     const image = Object.assign(document.createElement("img"), { src: address, alt: words, className: "small-photo" });
     const row = made("li", "", image, made("p", words));
-    if (one.refused !== undefined) row.append(Object.assign(made("p", `Not taken by the office: ${one.refused}`), { className: "error" }));
-    if (one.tried) row.append(made("p", "A try to send it was made: if the office has it already, it hangs on the job and proves nothing."));
-    row.append(button(one.refused === undefined ? "Take it back" : "Throw it away", () => void this.album.drop(one.id).then(() => this.look())));
+    if (one.refused !== undefined) row.append(Object.assign(made("p", say("Not taken by the office: {why}", { why: one.refused })), { className: "error" }));
+    if (one.tried) row.append(made("p", say("A try to send it was made: if the office has it already, it hangs on the job and proves nothing.")));
+    row.append(button(one.refused === undefined ? say("Take it back") : say("Throw it away"), () => void this.album.drop(one.id).then(() => this.look())));
     return row;
   }
 
   private row(one: Kept): HTMLElement {
     const words = wordsOf(this.partOf(one)[1], (one.value ?? one.was ?? {}) as Texts);
-    const row = made("li", one.value === null ? `Taken out: ${words}` : words);
-    if (one.undoes !== undefined) row.append(" (takes back what the office may have)");
-    else if (!this.waiting.some(({ undoes }) => undoes === one.id)) row.append(" ", button("Take it back", () => void this.queue.undo(one, { path: one.path, value: one.was }).then(() => this.look())));
+    const row = made("li", one.value === null ? say("Taken out: {what}", { what: words }) : words);
+    if (one.undoes !== undefined) row.append(` (${say("takes back what the office may have")})`);
+    else if (!this.waiting.some(({ undoes }) => undoes === one.id)) row.append(" ", button(say("Take it back"), () => void this.queue.undo(one, { path: one.path, value: one.was }).then(() => this.look())));
     return row;
   }
 }

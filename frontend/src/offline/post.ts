@@ -1,5 +1,5 @@
 // The way to the office: POST /api/v1/jobs/{id}/operations.
-import type { Post } from "./queue";
+import type { Operation } from "./operation";
 
 /** The office was there, and did not take it. */
 export class OfficeError extends Error {
@@ -17,7 +17,7 @@ export async function formToken(): Promise<string> {
   return token;
 }
 
-export const postToOffice: Post = async (job, operations) => {
+export async function postToOffice(job: string, operations: readonly Operation[]): Promise<readonly unknown[]> {
   const answer = await fetch(`/api/v1/jobs/${encodeURIComponent(job)}/operations`, {
     method: "POST",
     credentials: "same-origin",
@@ -28,4 +28,4 @@ export const postToOffice: Post = async (job, operations) => {
   const { answers } = (await answer.json()) as { answers?: unknown };
   if (!Array.isArray(answers)) throw new Error("the office gave no answers");
   return answers;
-};
+}

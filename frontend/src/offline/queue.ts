@@ -1,6 +1,7 @@
 // Operations wait on the device until the office has answered each of them. None is dropped without an answer.
 import type { Drawer } from "./drawer";
 import { readAnswer, type Answer, type Kept, type Operation } from "./operation";
+import { OfficeError } from "./post";
 
 /** Sends operations to the office: gives its answers, or throws where there is no network or no sense in the answer. */
 export type Post = (job: string, operations: readonly Operation[]) => Promise<readonly unknown[]>;
@@ -21,6 +22,8 @@ export interface Sent {
   readonly waiting: number;
   /** Why sending stopped before the end. */
   readonly stopped?: string;
+  /** The status of an office that was there and took nothing. */
+  readonly status?: number;
 }
 
 function plain({ id, job, path, value, was, made }: Kept): Operation {
@@ -100,7 +103,7 @@ export class Queue {
         const given = await this.post(job, batch.map(plain));
         answers = new Map(given.map(readAnswer).filter((one) => one !== undefined).map((one) => [one.id, one]));
       } catch (error) {
-        return { ...counts, waiting: waiting.length, stopped: error instanceof Error ? error.message : String(error) };
+        return { ...counts, waiting: waiting.length, stopped: error instanceof Error ? error.message : String(error), ...(error instanceof OfficeError ? { status: error.status } : {}) };
       }
       for (const one of batch) {
         tried.add(one.id);

@@ -28,6 +28,7 @@ class Who:
     role: str
     session: str | None = None  # id; of one who signed in
     scope: str | None = None  # of one who comes by a program's token
+    language: str = ""  # that they chose for the pages of a crew
 
     @property
     def signed_in(self) -> bool:
@@ -51,7 +52,7 @@ def person_here(store: Store) -> Who:
     if staff and staff[0].password_hash != NO_PASSWORD:
         raise HTTPException(409, "This store has a password. Open it with sign-in.")
     one = staff[0] if staff else add_person(store, firm.id, "Owner", "owner@localhost", OWNER, NO_PASSWORD)
-    return Who(firm=firm.id, person=one.id, name=one.name, role=one.role)
+    return Who(firm=firm.id, person=one.id, name=one.name, role=one.role, language=one.language)
 
 
 def who(request: Request) -> Who:
@@ -102,7 +103,7 @@ def _found(request: Request) -> Who:
     if found is None:
         raise HTTPException(401, None, {"www-authenticate": "Bearer"})
     session, one = found
-    return Who(firm=one.firm, person=one.id, name=one.name, role=one.role, session=session.id)
+    return Who(firm=one.firm, person=one.id, name=one.name, role=one.role, session=session.id, language=one.language)
 
 
 def _by_token(request: Request, store: Store, token: str) -> Who:

@@ -5,6 +5,7 @@ import { BrowserDrawer, type Database } from "../../offline/drawer";
 import type { Kept, Operation } from "../../offline/operation";
 import { postToOffice } from "../../offline/post";
 import { Queue, type Against } from "../../offline/queue";
+import { say } from "../../offline/words";
 import { changed, list, same, standing, type Json } from "./path";
 
 /** The record as the office had it. */
@@ -40,6 +41,8 @@ export class YardBook {
   undone = "";
   sending = false;
   reached: boolean | null = null;
+  /** Whether the office asks who this is: the session ended, or was ended. */
+  signedOut = false;
   /** Whether the office was asked and has no such job, or none for who asks. */
   none = false;
   /** Whether the job began here, and the office does not have it yet. */
@@ -130,7 +133,7 @@ export class YardBook {
     const known = !this.waiting.some(({ id }) => id === last.id);
     try {
       const done = await this.queue.undo(last, this.against(last));
-      this.undone = done === "gone" ? "Taken back: it never left this phone." : `${known ? "The office has it" : "The office may have it"}: an entry of its own takes it out again.`;
+      this.undone = done === "gone" ? say("Taken back: it never left this phone.") : known ? say("The office has it: an entry of its own takes it out again.") : say("The office may have it: an entry of its own takes it out again.");
       this.trouble = "";
     } catch (error) {
       this.trouble = refusal(error);
@@ -209,6 +212,7 @@ export class YardBook {
       if (this.waiting.length) {
         const sent = await this.queue.send(this.job);
         this.reached = sent.stopped === undefined;
+        if (sent.stopped !== undefined) this.signedOut = sent.status === 401;
       }
       if (this.reached !== false || !this.waiting.length) await this.fetch();
       if (this.reached && (await this.album.send())) this.reached = (await this.queue.send(this.job)).stopped === undefined;
@@ -245,6 +249,7 @@ export class YardBook {
     });
     this.none = answer.status === 404;
     this.reached = answer.ok || this.none;
+    this.signedOut = answer.status === 401;
     if (!answer.ok) {
       await answer.text(); // read, so that the request ends
       if (this.none) return;
@@ -293,6 +298,6 @@ function recordOf({ title, address, units }: First): Json {
 function refusal(error: unknown): string {
   const full = error instanceof DOMException && error.name === "QuotaExceededError";
   return full
-    ? "This phone has no room left. What you just typed is still in the fields; make room, then press the button again."
-    : "This phone's browser refuses to keep anything. What you just typed is still in the fields; write it on paper too.";
+    ? say("This phone has no room left. What you just typed is still in the fields; make room, then press the button again.")
+    : say("This phone's browser refuses to keep anything. What you just typed is still in the fields; write it on paper too.");
 }

@@ -2,6 +2,7 @@
 import { useLayoutEffect, useState } from "preact/hooks";
 import type { JSX } from "preact";
 import type { Kept } from "../../offline/operation";
+import { say } from "../../offline/words";
 import type { YardBook } from "./book";
 import { Levels } from "./levels";
 import { Lines } from "./lines";
@@ -33,9 +34,9 @@ export function Yard({ book }: { book: YardBook }): JSX.Element {
   return (
     <>
       <Bar book={book} />
-      {book.trouble && <Told kind="fails" title={book.begun ? "Not in the office" : "Not kept"}>{book.trouble}</Told>}
+      {book.trouble && <Told kind="fails" title={book.begun ? say("Not in the office") : say("Not kept")}>{book.trouble}</Told>}
       {book.unsettled.length > 0 && part !== "unsent" && (
-        <Told kind="fails" title={`${book.unsettled.length} not taken by the office`}><a class="back" href="#unsent">Look at them and choose</a></Told>
+        <Told kind="fails" title={say("{n} not taken by the office", { n: book.unsettled.length })}><a class="back" href="#unsent">{say("Look at them and choose")}</a></Told>
       )}
       {!book.known ? <Unknown book={book} /> : Part ? <><a class="back" href="#">← All of the yard</a><Part book={book} /></> : <Front book={book} />}
     </>
@@ -48,14 +49,15 @@ function clock(at: string): string {
 
 function Bar({ book }: { book: YardBook }): JSX.Element {
   const count = book.waiting.length + book.photos.length + (book.begun ? 1 : 0);
-  const seen = book.begun ? "Begun on this phone; the office does not have it yet." : book.base.at ? `Office last seen ${clock(book.base.at)}.` : "";
-  const words = book.sending ? "Sending…" : book.none ? `The office has no such job. ${book.known ? "What was typed stays on this phone." : ""}` : book.reached === false ? `No office just now. ${seen}` : seen;
+  const seen = book.begun ? say("Begun on this phone; the office does not have it yet.") : book.base.at ? say("Office last seen {time}.", { time: clock(book.base.at) }) : "";
+  const words = book.sending ? say("Sending…") : book.none ? `${say("The office has no such job.")} ${book.known ? say("What was typed stays on this phone.") : ""}` : book.signedOut ? say("You are signed out. What was typed stays on this phone; it goes once you sign in again.") : book.reached === false ? `${say("No office just now.")} ${seen}` : seen;
   return (
     <div class="bar">
-      <p role="status"><strong>{count ? `${count} on this phone` : book.unsettled.length ? `${book.unsettled.length} not taken by the office` : book.known ? "All sent" : "Nothing on this phone"}</strong><br />{book.undone ? `${book.undone} ` : ""}{words}</p>
+      <p role="status"><strong>{count ? say("{n} on this phone", { n: count }) : book.unsettled.length ? say("{n} not taken by the office", { n: book.unsettled.length }) : book.known ? say("All sent") : say("Nothing on this phone")}</strong><br />{book.undone ? `${book.undone} ` : ""}{words}</p>
       <div class="row-ways">
-        {book.last && <button type="button" class="button quiet" onClick={() => void book.undo()}>{book.lastIsHere ? "Undo" : "Take out the last entry"}</button>}
-        <button type="button" class="button" disabled={book.sending} onClick={() => void book.send()}>Send</button>
+        {book.last && <button type="button" class="button quiet" onClick={() => void book.undo()}>{book.lastIsHere ? say("Undo") : say("Take out the last entry")}</button>}
+        {book.signedOut && <a class="button quiet" href={`/sign-in?back=${encodeURIComponent(location.pathname)}`}>{say("Sign in")}</a>}
+        <button type="button" class="button" disabled={book.sending} onClick={() => void book.send()}>{say("Send")}</button>
       </div>
     </div>
   );
@@ -111,7 +113,7 @@ function Front({ book }: { book: YardBook }): JSX.Element {
 }
 
 function said(value: unknown): string {
-  if (value === null || value === undefined) return "nothing";
+  if (value === null || value === undefined) return say("nothing");
   if (typeof value !== "object") return String(value);
   if (Array.isArray(value)) return value.map(said).join("; ");
   const parts = Object.entries(mapping(value as Json)).filter(([key, part]) => part !== "" && key !== "units");
@@ -121,14 +123,14 @@ function said(value: unknown): string {
 /** A path in words, where it is none of the job's own. */
 function placeSaid(path: string): string {
   const [, record, part] = /^after\.(\w+)\.(\w+)$/.exec(path) ?? [];
-  return record === undefined ? path : record === part || `${part}s` === record ? `After the job: ${part}` : `After the job: ${record}, ${part}`;
+  return record === undefined ? path : record === part || `${part}s` === record ? say("After the job: {part}", { part: part ?? "" }) : say("After the job: {part}", { part: `${record}, ${part}` });
 }
 
 function Unsent({ book }: { book: YardBook }): JSX.Element {
   return (
     <section>
-      <h2>Not taken by the office</h2>
-      {book.unsettled.length === 0 && <p>Nothing waits for a choice.</p>}
+      <h2>{say("Not taken by the office")}</h2>
+      {book.unsettled.length === 0 && <p>{say("Nothing waits for a choice.")}</p>}
       <ol class="entries">
         {book.unsettled.map((one) => <li key={one.id}><Unsettled book={book} one={one} /></li>)}
       </ol>
@@ -142,26 +144,26 @@ function Unsettled({ book, one }: { book: YardBook; one: Kept }): JSX.Element {
   if (answer?.state === "conflict") {
     return (
       <div class="whole">
-        <p class="where">{placeSaid(one.path)}, typed {clock(one.made)}</p>
-        <p><strong>Yours:</strong> {said(one.value)}</p>
-        <p><strong>Now, by {answer.who}:</strong> {said(answer.theirs)}</p>
+        <p class="where">{say("{place}, typed {time}", { place: placeSaid(one.path), time: clock(one.made) })}</p>
+        <p><strong>{say("Yours:")}</strong> {said(one.value)}</p>
+        <p><strong>{say("Now, by {who}:", { who: answer.who })}</strong> {said(answer.theirs)}</p>
         <p class="row-ways">
           {row ? (
-            <button type="button" class="button" onClick={() => void book.settle(one, "both")}>Keep both</button>
+            <button type="button" class="button" onClick={() => void book.settle(one, "both")}>{say("Keep both")}</button>
           ) : (
-            <button type="button" class="button" onClick={() => void book.settle(one, "mine")}>Take mine</button>
+            <button type="button" class="button" onClick={() => void book.settle(one, "mine")}>{say("Take mine")}</button>
           )}
-          <button type="button" class="button quiet" onClick={() => void book.settle(one, "theirs")}>Leave theirs</button>
+          <button type="button" class="button quiet" onClick={() => void book.settle(one, "theirs")}>{say("Leave theirs")}</button>
         </p>
       </div>
     );
   }
   return (
     <div class="whole">
-      <p class="where">{placeSaid(one.path)}, typed {clock(one.made)}</p>
-      <p><strong>Yours:</strong> {said(one.value)}</p>
-      {answer?.state === "refused" && <p class="error">Found {answer.found}; expected {answer.expected}. {answer.hint}</p>}
-      <p class="row-ways"><button type="button" class="button grave" onClick={() => void book.settle(one, "theirs")}>Throw mine away</button></p>
+      <p class="where">{say("{place}, typed {time}", { place: placeSaid(one.path), time: clock(one.made) })}</p>
+      <p><strong>{say("Yours:")}</strong> {said(one.value)}</p>
+      {answer?.state === "refused" && <p class="error">{say("Found {found}; expected {expected}. {hint}", { found: answer.found, expected: answer.expected, hint: answer.hint })}</p>}
+      <p class="row-ways"><button type="button" class="button grave" onClick={() => void book.settle(one, "theirs")}>{say("Throw mine away")}</button></p>
     </div>
   );
 }

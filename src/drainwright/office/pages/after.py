@@ -28,11 +28,13 @@ from drainwright.office.after import (
 from drainwright.office.after_files import FILES, PDF, asked_of, digest, page_view, photos_of, unrefused
 from drainwright.office.answers.asking import Answered, Reply
 from drainwright.office.pages.after_entries import (
+    MORE_FIELDS,
     PARTS,
     UNITS,
     Part,
     blank_season,
     blank_visits,
+    label_of,
     noted,
     put,
     season_texts,
@@ -42,6 +44,7 @@ from drainwright.office.pages.after_entries import (
 from drainwright.office.pages.fields import Faults, Form, Sent, first_told
 from drainwright.office.pages.job_frame import At, asked, at_job, job_page, without_answer
 from drainwright.office.pages.jobs import STAGE_WORDS
+from drainwright.office.pages.spoken import in_language, language_of
 from drainwright.office.store.files import CameBetween
 from drainwright.office.store.opening import Store
 from drainwright.office.who import Asker, OpenStore, Who
@@ -196,15 +199,28 @@ async def _page(
     opened = next((one for one in entries if (one.part, one.which) == chosen and one.changes), None)
     texts = {"on": datetime.date.today().isoformat(), "by": who.name} | (season_texts(season) if season else {})
     form = typed or Sent(texts if opened is None else opened.texts, {})
+    names = shown.to_prove.names if sort.key == "proof" else shown.names
     stage = stage_that_follows(at.job.stage, sort.key, record, passes=getattr(shown, "whole", False))
     return job_page(
         at, "after", f"after_{sort.key}.html", status, shown=shown, kept=kept, faults=faults, saved=saved, text=text,
-        base=kept.number if kept else 0, twice=lambda names: [(name, name) for name in names], form=form,
-        noted=entries, open_part=form.text("part") if faults["typed"] else opened.part if opened else "",
+        names=names | {who.name}, base=kept.number if kept else 0, twice=lambda names: [(name, name) for name in names],
+        form=form, noted=entries, open_part=form.text("part") if faults["typed"] else opened.part if opened else "",
         season=season_texts(season) if season else None, dumps=json.dumps,
-        parts={name: {"names": one.names, "title": one.title} for name, one in PARTS.items() if one.record == sort.key},
+        parts=_parts(sort, in_language(language_of(at.request))),
         stage=None if stage is None else (stage, STAGE_WORDS[stage], STAGE_WORDS[at.job.stage]),
     )  # fmt: skip
+
+
+def _parts(sort: Sort, say: Callable[[str], str]) -> dict[str, Any]:
+    """What the script of a page tells of the entries of its forms."""
+    mine = ((name, one) for name, one in PARTS.items() if one.record == sort.key)
+    return {
+        name: {"names": one.names, "title": say(one.title), "labels": _labels(name, one, say)} for name, one in mine
+    }
+
+
+def _labels(name: str, part: Part, say: Callable[[str], str]) -> dict[str, str]:
+    return {key: say(label_of(name, key)) for key in (*part.keys, *MORE_FIELDS)}
 
 
 def _read(sort: Sort, kept: Recorded | None) -> dict[str, Any]:

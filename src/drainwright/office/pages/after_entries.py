@@ -17,6 +17,11 @@ UNITS = {  # what a bare number is taken in
     "US": {"flow": "gpm", "small": "in", "level": "ft", "area": "ft2", "rain": "in", "time": "s", "volume": "gal"},
     "SI": {"flow": "L/min", "small": "mm", "level": "m", "area": "m2", "rain": "mm", "time": "s", "volume": "L"},
 }  # fmt: skip
+MORE_FIELDS = ("shut", "pumping", "open", "flow", "within", "starts", "new", "in_service")  # of forms alone
+LABELS = {  # where the name of a field does not say enough
+    "came": "water came", "new": "new pump", "off": "pump stops", "on": "pump starts", "open": "pump off again",
+    "out": "out from it", "shut": "pump off at first", "signed.on": "day",
+}  # fmt: skip
 _BARE = re.compile(r"[0-9]+(?:[.,][0-9]+)?|[0-9]+ [0-9]+/[0-9]+|[0-9]+/[0-9]+")
 
 Entry = dict[str, Any]
@@ -120,13 +125,23 @@ def take_out(tree: Any, part: Part, named: Mapping[str, Any]) -> None:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Said:
+    """One thing that an entry says: what it is, of what, and the value as it was typed."""
+
+    label: str
+    of: str
+    text: str  # empty where the label says all
+    lines: int = 0  # in its place: of several lines their number
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Noted:
     """An entry as a page lists it."""
 
     part: str
     title: str
     which: str  # its names, in words
-    words: str  # what else it says
+    said: tuple[Said, ...]  # what else it says
     names: tuple[tuple[str, str], ...]  # fields that tell it
     texts: Texts  # of its form
     changes: bool  # a form can say all of it
@@ -144,7 +159,7 @@ def noted(record: Mapping[str, Any], key: str) -> tuple[Noted, ...]:
             rest = [(field, text) for field, text in texts.items() if text and field not in part.names]
             found.append(Noted(
                 part=name, title=part.title, which=", ".join(text for _, text in told if text),
-                words="; ".join(_said(field, text) for field, text in rest), names=told, texts=texts,
+                said=tuple(_said(name, field, text) for field, text in rest), names=told, texts=texts,
                 changes=part.texts is not None and _says_all(part, entry, texts),
             ))  # fmt: skip
     return tuple(found)
@@ -187,11 +202,16 @@ def _plainly(value: Any) -> Any:
     return "" if value in (None, False) else str(value).strip()
 
 
-def _said(field: str, text: str) -> str:
+def label_of(part: str, field: str) -> str:
+    """What a field of an entry is called where the entry is told in a line."""
+    return LABELS.get(f"{part}.{field}") or LABELS.get(field) or field.replace("_", " ")
+
+
+def _said(part: str, field: str, text: str) -> Said:
     name, _, of = field.partition(":")
-    words = f"{name.replace('_', ' ')} {of}".strip()
     many = text.count("\n") + 1
-    return f"{words}: {many} lines" if many > 1 else words if text == "yes" else f"{words} {text}"
+    told = "" if text == "yes" or many > 1 else text
+    return Said(label=label_of(part, name), of=of, text=told, lines=many if many > 1 else 0)
 
 
 def _plain_texts(entry: Mapping[str, Any], names: tuple[str, ...]) -> Texts:
@@ -356,6 +376,6 @@ PARTS: Mapping[str, Part] = MappingProxyType({
 
 
 __all__ = [
-    "PARTS", "UNITS", "Noted", "Part", "alike", "blank_season", "blank_visits", "measured", "noted", "put",
-    "season_texts", "standing", "take_out", "whole",
+    "LABELS", "MORE_FIELDS", "PARTS", "UNITS", "Noted", "Part", "Said", "alike", "blank_season", "blank_visits",
+    "label_of", "measured", "noted", "put", "season_texts", "standing", "take_out", "whole",
 ]  # fmt: skip

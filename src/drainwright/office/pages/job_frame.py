@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import re
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any
 
@@ -141,11 +142,14 @@ async def answered(
     return marked(missing, tag) if isinstance(reply, Refused) else missing
 
 
-def job_page(at: At, here: str, template: str, status: int = 200, **more: Any) -> Response:
-    """A page of the job."""
+def job_page(
+    at: At, here: str, template: str, status: int = 200, *, names: Collection[str] = (), **more: Any
+) -> Response:  # fmt: skip
+    """A page of the job; ``names`` stay as they are where it is told in another language."""
     return page(
         at.request, template, status, job=at.job, now=at.now, way=at.way, at_page=here, pages=_offered(at),
-        cited=_cited(at), part=part, sections=sections, kind_of=lambda block: type(block).__name__, **more,
+        cited=_cited(at), part=part, sections=sections, kind_of=lambda block: type(block).__name__,
+        names={at.job.title, at.job.number, *names}, **more,
     )  # fmt: skip
 
 

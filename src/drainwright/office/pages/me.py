@@ -11,6 +11,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from drainwright.errors import InputError
 from drainwright.office.pages.people import Secret, Short
 from drainwright.office.pages.shell import page
+from drainwright.office.pages.spoken import LANGUAGES
 from drainwright.office.people.cookies import drop_session, keep_session
 from drainwright.office.people.passwords import checked, hashed, right
 from drainwright.office.people.roles import MAY
@@ -68,6 +69,19 @@ def everywhere(request: Request, who: Asker, store: OpenStore) -> Response:
     return response
 
 
+@router.post("/me/language")
+def choose_language(
+    request: Request, who: Asker, store: OpenStore, language: Annotated[str, Form(max_length=5)] = ""
+) -> Response:
+    """The language of the pages that a crew works in."""
+    if language not in LANGUAGES:
+        return _me(request, who, store, 422, errors={"language": f"Found {language or 'nothing'}; expected en or es."})
+    people.change_person(store, who.firm, who.person, language=language)
+    response = RedirectResponse("/me?done=language", 303)
+    response.delete_cookie("lang")  # what was chosen on this device before
+    return response
+
+
 @router.post("/me/tokens")
 def give_token(
     request: Request, who: Asker, store: OpenStore, name: Short = "",
@@ -97,7 +111,7 @@ def _me(request: Request, who: Who, store: Any, status: int = 200, **more: Any) 
     shown = {"errors": {}, "fresh": "", "typed": {"name": "", "days": "90"}, "done": request.query_params.get("done")}
     one = people.person(store, who.firm, who.person)
     own = entering.tokens(store, who.firm, who.person)
-    return page(request, "me.html", status, one=one, words=ROLE_WORDS, tokens=own, **(shown | more))
+    return page(request, "me.html", status, one=one, words=ROLE_WORDS, tokens=own, spoken=LANGUAGES, **(shown | more))
 
 
 def _signed_in(who: Who) -> None:

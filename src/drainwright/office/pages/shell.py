@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from functools import cache
 from importlib.resources import files
 from typing import Annotated, Any
@@ -14,11 +14,15 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from drainwright import __version__
 from drainwright.office.forms import FIELD, YEAR, keep_token, token_of
+from drainwright.office.pages.spoken import LANGUAGES, language_of, script_words, spoken
 from drainwright.office.people.roles import may, needed
 from drainwright.office.people.unpriced import blotted, sees_prices
 
 THEMES = {"light": "Light", "dark": "Dark", "sunlight": "Sunlight"}
 TEMPLATES = "pages/templates"
+SPOKEN = frozenset({  # pages that a crew works in: told in its language, too
+    "after.html", "after_proof.html", "after_season.html", "after_visits.html", "yard_begun.html", "yard_job.html",
+})  # fmt: skip
 
 router = APIRouter(default_response_class=HTMLResponse, include_in_schema=False)
 
@@ -47,7 +51,9 @@ def theme_of(request: Request) -> str | None:
     return theme if theme in THEMES else None
 
 
-def page(request: Request, template: str, status: int = 200, **context: Any) -> Response:
+def page(
+    request: Request, template: str, status: int = 200, *, names: Collection[str] = (), **context: Any
+) -> Response:
     """Make a page.
 
     Parameters
@@ -58,6 +64,8 @@ def page(request: Request, template: str, status: int = 200, **context: Any) -> 
         File name among the templates.
     status : int
         HTTP status.
+    names : collection of str
+        What stays as it is where the page is told in another language.
     **context : Any
         What the template shows.
 
@@ -66,6 +74,7 @@ def page(request: Request, template: str, status: int = 200, **context: Any) -> 
     Response
         With the cookie of the form token where the browser needs one.
     """
+    language = language_of(request) if template in SPOKEN else "en"
     frame = {
         "asset": request.app.state.assets.url,
         "theme": theme_of(request),
@@ -74,15 +83,21 @@ def page(request: Request, template: str, status: int = 200, **context: Any) -> 
         "token_field": FIELD,
         "token": token_of(request),
         "version": __version__,
-        "language": "en",
+        "language": language,
+        "words": script_words(language),
+        "languages": LANGUAGES if template in SPOKEN else {},
         "status": status,
         "who": getattr(request.state, "who", None),
         "sends": _sends(request),
         "prices": sees_prices(request),
     }
     text = templates().get_template(template).render(frame | context)
+    if language == "es":
+        text = spoken(text, names).text
     response = HTMLResponse(text if sees_prices(request) else blotted(text), status)
     keep_token(request, response)
+    if request.query_params.get("lang") in LANGUAGES:
+        keep_choice(request, response, "lang", language_of(request))
     return response
 
 
@@ -125,9 +140,13 @@ def choose_theme(
     """Keep the theme that was chosen, and go back to the page."""
     response = RedirectResponse(own_path(back), 303)
     if theme in THEMES:
-        secure = request.app.state.settings.secure
-        response.set_cookie("theme", theme, max_age=YEAR, samesite="lax", secure=secure)  # read by early.js
+        keep_choice(request, response, "theme", theme)  # read by early.js
     return response
 
 
-__all__ = ["THEMES", "own_path", "page", "router", "template_texts", "templates", "theme_of"]
+def keep_choice(request: Request, response: Response, name: str, value: str) -> None:
+    """Keep on this device how its pages are read."""
+    response.set_cookie(name, value, max_age=YEAR, samesite="lax", secure=request.app.state.settings.secure)
+
+
+__all__ = ["SPOKEN", "THEMES", "keep_choice", "own_path", "page", "router", "template_texts", "templates", "theme_of"]

@@ -130,7 +130,7 @@ def person_by_email(store: Store, email: str) -> Person | None:
 
 
 def change_person(store: Store, firm: str, id: str, **changes: Any) -> Person:
-    """A person with another name, role, password hash, or no longer active.
+    """A person with another name, role, password hash or language, or no longer active.
 
     With another password or no longer active, all their sessions end and their tokens are taken back.
 
@@ -141,7 +141,7 @@ def change_person(store: Store, firm: str, id: str, **changes: Any) -> Person:
     StoreError
         If something else is to be changed, or the firm would have no owner.
     """
-    known = {"name", "role", "password_hash", "active"}
+    known = {"name", "role", "password_hash", "active", "language"}
     if not set(changes) <= known:
         raise StoreError(
             f"person: found {', '.join(sorted(set(changes) - known))}; expected {', '.join(sorted(known))}"
@@ -151,7 +151,9 @@ def change_person(store: Store, firm: str, id: str, **changes: Any) -> Person:
         row = own(session, PersonRow, firm, id, "person")
         owned = row.active and row.role == OWNER
         for key, value in changes.items():
-            setattr(row, key, value if key in ("active", "password_hash") else plain(key, value, 200, 1))
+            setattr(
+                row, key, value if key in ("active", "password_hash") else plain(key, value, 200, key != "language")
+            )
         if "password_hash" in changes or not row.active:
             _end_all(session, firm, id)
         session.flush()

@@ -36,6 +36,7 @@ class Person:
     role: str
     password_hash: str
     active: bool
+    language: str
     created: Time
 
 

@@ -91,6 +91,9 @@ class PersonRow(_Owned, Base):
     role: Mapped[str] = mapped_column(sa.String(40))
     password_hash: Mapped[str]
     active: Mapped[bool] = mapped_column(default=True)
+    language: Mapped[str] = mapped_column(
+        sa.String(5), default="", server_default=""
+    )  # of a crew's pages; none chosen: ""
     created: Mapped[datetime.datetime] = mapped_column(default=now)
 
 

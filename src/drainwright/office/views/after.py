@@ -13,6 +13,7 @@ from drainwright.office.answers.asking import View
 from drainwright.office.views.picking import for_a_page
 from drainwright.paper.documents.blocks import Block, Heading, Notice
 from drainwright.paper.documents.crew_checks import to_photograph
+from drainwright.paper.documents.crew_spanish import translator_of
 from drainwright.paper.documents.proof_paper import proof_paper
 from drainwright.proving.as_built import AsBuilt, as_built, with_built
 from drainwright.proving.lines import inlets_to_test
@@ -40,6 +41,7 @@ class ToProve:
     checkpoints: tuple[str, ...]
     starter: str  # a record to begin from
     units: str
+    names: frozenset[str]  # of the job and its parts: the same in every language
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,7 +110,7 @@ def to_prove(design: Design) -> ToProve:
         basins=tuple(station.name for station in design.system.by_house), inlets=tuple(inlets_to_test(design)),
         runs=tuple(run.name for run in design.system.runs if not run.pressure),
         walls=tuple(wall.name for wall in design.site.walls), checkpoints=to_photograph(design),
-        starter=starter_text(design), units=design.job.units,
+        starter=starter_text(design), units=design.job.units, names=translator_of(design).names,
     )  # fmt: skip
 
 

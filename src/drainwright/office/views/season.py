@@ -10,6 +10,7 @@ from drainwright.design import Design
 from drainwright.errors import JobError, Problem
 from drainwright.job.season import read_season_text
 from drainwright.office.answers.asking import View
+from drainwright.paper.documents.crew_spanish import translator_of
 from drainwright.proving.soil_learnt import soil_learnt
 from drainwright.proving.street import LOTS, entry_text
 from drainwright.proving.words import Words, oddities
@@ -32,6 +33,7 @@ class SeasonShown:
     basins: tuple[str, ...]
     starter: str
     units: str
+    names: frozenset[str]  # of the job and its parts: the same in every language
     problems: tuple[Problem, ...] = ()
     says: str = ""  # whether it teaches anything
     told: bool = False
@@ -58,7 +60,7 @@ def _page(design: Design, text: str) -> SeasonShown:
     first = basins[0] if basins else "none"
     rain, number = "0.35 in" if design.job.units == "US" else "9 mm", design.job.number or '"-"'
     shown = SeasonShown(
-        basins=basins, units=design.job.units,
+        basins=basins, units=design.job.units, names=translator_of(design).names,
         starter=f"schema_version: 1\njob: {number}\nbasin: {first}\n"
         f"days:  # date, rain, starts of the pump that day; twenty or more without a gap\n"
         f"  - [2026-03-01, {rain}, 14]\n",

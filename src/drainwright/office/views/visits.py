@@ -12,6 +12,7 @@ from drainwright.job.service import Visit, read_service_text
 from drainwright.office.answers.asking import View
 from drainwright.office.views.picking import for_a_page
 from drainwright.paper.documents.blocks import Block, Heading, Notice
+from drainwright.paper.documents.crew_spanish import translator_of
 from drainwright.paper.documents.say import day
 from drainwright.paper.documents.service_paper import WEARS, service_paper
 from drainwright.paper.documents.upkeep import upkeep
@@ -54,6 +55,7 @@ class VisitsShown:
     cares: tuple[tuple[str, str], ...]  # the checklist: when, what
     starter: str
     units: str
+    names: frozenset[str]  # of the job and its parts: the same in every language
     problems: tuple[Problem, ...] = ()
     next: str = ""  # in words
     due: str = ""  # the same as a date
@@ -87,7 +89,7 @@ def _page(design: Design, text: str) -> VisitsShown:
         expected=tuple(expected_troubles(design).values()),
         cares=tuple((care.when, care.what) for care in upkeep(design)),
         starter=STARTER.format(job=design.job.number or '"-"', basins=f"    # basins:\n{looked}" if basins else ""),
-        units=design.job.units,
+        units=design.job.units, names=translator_of(design).names,
     )  # fmt: skip
     if not text:
         return shown
@@ -101,6 +103,7 @@ def _page(design: Design, text: str) -> VisitsShown:
     wears = next((n for n, one in enumerate(told) if isinstance(one, Heading) and one.text == WEARS), len(told))
     return replace(
         shown,
+        names=shown.names | {text for one in service.visits for text in (one.by, one.note.strip(), *one.done)},
         next=day(found.interval.next),
         due=found.interval.next.isoformat(),
         months=found.interval.months,
