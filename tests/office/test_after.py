@@ -26,7 +26,10 @@ from drainwright.job.service import read_service_text
 from drainwright.office.after import SORTS, recorded
 from drainwright.office.examples import begin_example, example_of
 from drainwright.office.store import files, people
-from drainwright.office.store.jobs import add_firm
+from drainwright.office.store.editing import said
+from drainwright.office.store.jobs import add_firm, open_job
+from drainwright.office.store.records import Stage
+from drainwright.office.store.revisions import revision
 from drainwright.office.who import Who
 from drainwright.proving.soil_learnt import soil_learnt
 from drainwright.proving.street import entry_text
@@ -220,6 +223,39 @@ def test_a_season_is_pasted_and_gives_the_next_jobs_ground(here: Office, job: st
     assert entry_text(found.entry) in page
     assert "another lot’s soil is not this one’s" in page
     assert days.splitlines()[7] in page.partition("<textarea")[2]
+
+
+def test_what_a_season_taught_is_taken_into_the_next_job_and_over_no_measurement(
+    here: Office, job: str, pumped: Design
+) -> None:
+    way = f"/jobs/{job}/after/season"
+
+    def begun(ground: str, title: str = "Next door", stage: Stage = "visited") -> str:
+        return open_job(here.store, here.who.firm, f"title: {title}\nunits: US\n{ground}", "Ash", stage=stage).id
+
+    bare, tested, dug = begun(""), begun("ground: {conductivity: '3 ft/day, measured'}\n"), begun("", "Dug", "digging")
+    faulty = begun("ground: {conductivity: fast}\n")
+    assert api(here, "POST", f"{way}/into", job=bare).status_code == 404  # there is no season yet
+    assert api(here, "PUT", way, text=wet(pumped)).status_code == 201
+    page = here.get(way).text
+    assert all((f'<option value="{one}"' in page) == there for one, there in ((bare, True), (dug, False), (job, False)))
+    done = here.post(f"{way}/into", job=bare)
+    assert (done.status_code, done.headers["location"]) == (303, f"{way}?into={bare}")
+    assert f"/jobs/{bare}/facts/ground" in here.get(done.headers["location"]).text
+    head = revision(here.store, here.who.firm, bare)
+    found = soil_learnt(pumped, read_season_text(wet(pumped)))
+    assert said(head.text)["ground"]["conductivity"] == found.entry
+    assert (head.number, head.what) == (2, f"soil learnt by the season of job {pumped.job.number}")
+    for one in (tested, faulty, job):
+        before = revision(here.store, here.who.firm, one).text
+        assert api(here, "POST", f"{way}/into", job=one).status_code == 422
+        assert here.post(f"{way}/into", job=one).status_code == 409
+        assert revision(here.store, here.who.firm, one).text == before
+    page = here.post(f"{way}/into", job=tested).text
+    assert "what was measured there outranks the street" in page
+    assert api(here, "POST", f"{way}/into", job="nothing").status_code == 404
+    assert here.post(f"{way}/into", job="nothing").status_code == 404
+    assert api(here, "POST", f"{way}/into", job=bare).json() == {"number": 2}  # the same again makes no revision
 
 
 def test_a_job_without_a_pump_asks_for_no_counts(here: Office) -> None:

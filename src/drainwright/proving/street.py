@@ -7,9 +7,9 @@ import math
 import re
 from typing import Any
 
-from drainwright.job.loading import refusal
+from drainwright.errors import JobError, Problem
 from drainwright.job.reading import Document
-from drainwright.job.values import Basis
+from drainwright.job.values import Basis, Fact
 from drainwright.job.writing import changed
 from drainwright.proving.season import NINE_OF_TEN, Learnt
 from drainwright.quantities import exact
@@ -53,6 +53,29 @@ def entry_text(entry: Entry) -> str:
     return "ground:\n  conductivity:\n" + "".join(f"    {key}: {text}\n" for key, text in lines.items())
 
 
+def measured_there(tested: bool, conductivity: Fact[float] | None, file: str = "") -> Problem | None:
+    """Why a lot's ground does not begin with the street's: its own soil was measured. None where it was not.
+
+    Parameters
+    ----------
+    tested : bool
+        Whether holes were tested there.
+    conductivity : Fact, optional
+        As the job document has it. [m/s]
+    file : str
+        Its name, to be told.
+    """
+    found = (
+        "holes that were tested on that lot" if tested
+        else "a conductivity that was measured on that lot" if conductivity and conductivity.basis is Basis.MEASURED
+        else ""
+    )  # fmt: skip
+    if not found:
+        return None
+    where = "ground.hole_tests" if tested else "ground.conductivity"
+    return Problem(where=where, found=found, expected="none: what was measured there outranks the street", file=file)
+
+
 def taken_into(document: Document, entry: Entry) -> Document:
     """Another job's document that begins with what was learnt; its comments and all other lines stay.
 
@@ -74,15 +97,9 @@ def taken_into(document: Document, entry: Entry) -> Document:
         If the soil of that lot was measured: what was measured there outranks what the street tells.
     """
     ground = document.job.ground
-    there = ground.conductivity
-    found = (
-        "holes that were tested on that lot" if ground.hole_tests
-        else "a conductivity that was measured on that lot" if there is not None and there.basis is Basis.MEASURED
-        else ""
-    )  # fmt: skip
-    if found:
-        where = "ground.hole_tests" if ground.hole_tests else "ground.conductivity"
-        raise refusal(found, "none: what was measured there outranks the street", where=where, file=document.name)
+    against = measured_there(bool(ground.hole_tests), ground.conductivity, document.name)
+    if against is not None:
+        raise JobError((against,))
 
     def change(tree: Any) -> None:
         tree["ground"]["conductivity"] = dict(entry)
@@ -94,4 +111,4 @@ def _speed(value: float) -> str:
     return exact(float(f"{value:.3g}"), "speed")
 
 
-__all__ = ["LOTS", "Entry", "entry_text", "next_entry", "next_range", "taken_into"]
+__all__ = ["LOTS", "Entry", "entry_text", "measured_there", "next_entry", "next_range", "taken_into"]

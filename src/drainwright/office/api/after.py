@@ -10,9 +10,10 @@ from starlette.concurrency import run_in_threadpool
 
 from drainwright.errors import JobError, Problem
 from drainwright.office.after import SORTS, YAML, Recorded, keep, recorded
-from drainwright.office.after_files import FILES, asked_of, digest, photos_of, plain_view, unrefused
+from drainwright.office.after_files import FILES, asked_of, digest, page_view, photos_of, plain_view, unrefused
 from drainwright.office.api.shared import Body, JobId, LongText, asked, tagged, tagged_bytes
-from drainwright.office.store.errors import NotThereError
+from drainwright.office.season_over import taken_over
+from drainwright.office.store.errors import Conflict, NotThereError
 from drainwright.office.store.files import CameBetween
 from drainwright.office.store.opening import Store
 from drainwright.office.who import Asker, OpenStore, Who
@@ -54,6 +55,28 @@ def save(who: Asker, store: OpenStore, job: JobId, record: Key, body: RecordSave
         return Saved(number=keep(store, who, job, SORTS[record], body.base, body.text))
     except CameBetween as late:
         raise HTTPException(409, f"{late}.") from None
+
+
+class Into(Body):
+    """Another job on the street of a season."""
+
+    job: Annotated[str, Field(min_length=1, max_length=36, description="its id")]
+
+
+@router.post("/season/into", status_code=201, summary="Let another job begin with what a season taught")
+async def take_season_over(request: Request, who: Asker, store: OpenStore, job: JobId, body: Into) -> Saved:
+    """Its `ground.conductivity` is then what the season's page has for the next job, as a revision of that job, whose
+    number is told. 422 where the season teaches nothing, or the soil of that lot was measured; 409 where it was
+    changed meanwhile.
+    """
+    kept = await run_in_threadpool(_kept, store, who, job, "season")
+    view, name = page_view("season", kept.text, ()), f"season {digest(kept.text, ())}"
+    shown = await asked(request, store, who, job, None, name, view)
+    try:
+        made = await run_in_threadpool(taken_over, store, who, job, body.job, shown.into)
+    except Conflict:
+        raise HTTPException(409, "That job was changed meanwhile. Nothing was written.") from None
+    return Saved(number=made.number)
 
 
 @router.get("/{record}/told", response_model=dict[str, Any], summary="What a record after the job comes to")

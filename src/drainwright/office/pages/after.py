@@ -45,6 +45,8 @@ from drainwright.office.pages.fields import Faults, Form, Sent, first_told
 from drainwright.office.pages.job_frame import At, asked, at_job, job_page, without_answer
 from drainwright.office.pages.jobs import STAGE_WORDS
 from drainwright.office.pages.spoken import in_language, language_of
+from drainwright.office.season_over import next_jobs, taken_over
+from drainwright.office.store.errors import Conflict
 from drainwright.office.store.files import CameBetween
 from drainwright.office.store.opening import Store
 from drainwright.office.who import Asker, OpenStore, Who
@@ -82,12 +84,12 @@ async def one_file(request: Request, who: Asker, store: OpenStore, id: str, name
 @router.get("/{key}")
 async def record_page(
     request: Request, who: Asker, store: OpenStore, id: str, key: str, saved: int | None = None, change: str = "",
-    which: str = "",
+    which: str = "", into: str = "",
 ) -> Response:  # fmt: skip
     """What the record comes to, and the ways to put it in; with the form of one entry as it was noted."""
     sort = _sort(key)
     at = await run_in_threadpool(at_job, id, request, who, store)
-    return await _page(at, who, store, sort, Faults(), saved=saved, chosen=(change, which))
+    return await _page(at, who, store, sort, Faults(), saved=saved, chosen=(change, which), into=into)
 
 
 @router.post("/{key}")
@@ -131,6 +133,25 @@ def _change(part: Part, form: Sent, units: str) -> Callable[[Any], None]:
     if form.text("out") == "yes" and part.way:
         return lambda tree: take_out(tree, part, entry)
     return lambda tree: put(tree, part, entry)
+
+
+@router.post("/season/into")
+async def take_season_over(request: Request, who: Asker, store: OpenStore, id: str, form: Form) -> Response:
+    """Let another job on that street begin with what the season taught."""
+    at = await run_in_threadpool(at_job, id, request, who, store)
+    sort, into, faults = SORTS["season"], form.text("job"), Faults()
+    kept = await run_in_threadpool(recorded, store, who.firm, id, sort)
+    reply = await _shown(at, who, store, sort, kept)
+    if not isinstance(reply, Answered):
+        return without_answer(at, "after", reply)
+    try:
+        await run_in_threadpool(taken_over, store, who, id, into, reply.shown.into)
+        return RedirectResponse(f"/jobs/{id}/after/season?into={into}", 303)
+    except JobError as error:
+        faults.add("into", first_told(error))
+    except Conflict:
+        faults.add("into", "Somebody changed that job meanwhile. Look at it, and take it over again.")
+    return await _page(at, who, store, sort, faults, 409)
 
 
 @router.post("/proof/photos")
@@ -185,7 +206,7 @@ def _sort(key: str) -> Sort:
 
 async def _page(
     at: At, who: Who, store: Store, sort: Sort, faults: Faults, status: int = 200, *,
-    typed: Sent | None = None, saved: int | None = None, chosen: tuple[str, str] = ("", ""),
+    typed: Sent | None = None, saved: int | None = None, chosen: tuple[str, str] = ("", ""), into: str = "",
 ) -> Response:  # fmt: skip
     kept = await run_in_threadpool(recorded, store, who.firm, at.job.id, sort)
     reply = await _shown(at, who, store, sort, kept)
@@ -199,13 +220,16 @@ async def _page(
     opened = next((one for one in entries if (one.part, one.which) == chosen and one.changes), None)
     texts = {"on": datetime.date.today().isoformat(), "by": who.name} | (season_texts(season) if season else {})
     form = typed or Sent(texts if opened is None else opened.texts, {})
+    others = await run_in_threadpool(next_jobs, store, who.firm, at.job.id) if season and shown.entry else ()
     names = shown.to_prove.names if sort.key == "proof" else shown.names
     stage = stage_that_follows(at.job.stage, sort.key, record, passes=getattr(shown, "whole", False))
     return job_page(
         at, "after", f"after_{sort.key}.html", status, shown=shown, kept=kept, faults=faults, saved=saved, text=text,
-        names=names | {who.name}, base=kept.number if kept else 0, twice=lambda names: [(name, name) for name in names],
+        names=names | {who.name}, base=kept.number if kept else 0,
+        taken_into=next((one for one in others if one.id == into), None),
+        twice=lambda names: [(name, name) for name in names],
         form=form, noted=entries, open_part=form.text("part") if faults["typed"] else opened.part if opened else "",
-        season=season_texts(season) if season else None, dumps=json.dumps,
+        season=season_texts(season) if season else None, others=others, dumps=json.dumps,
         parts=_parts(sort, in_language(language_of(at.request))),
         stage=None if stage is None else (stage, STAGE_WORDS[stage], STAGE_WORDS[at.job.stage]),
     )  # fmt: skip

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import Any
 
@@ -40,6 +40,7 @@ class SeasonShown:
     figures: tuple[Told, ...] = ()
     assumed: tuple[str, ...] = ()
     entry: str = ""  # for the next job's document
+    into: dict[str, str] = field(default_factory=dict)  # the same as data
     wider: str = f"Wider by a factor of {LOTS:g} each way, for another lot’s soil is not this one’s (no source)."
     oddities: str = ""  # days and rain that do not go together
     invented: bool = False
@@ -94,8 +95,13 @@ def _page(design: Design, text: str) -> SeasonShown:
         ]
     return replace(
         shown, says=says, told=learnt.told, figures=tuple(figures), assumed=found.assumed,
+<<<<<<< HEAD
         entry=entry_text(found.entry) if learnt.told else "",
         oddities=oddities(found.left_out, learnt.rough),
+=======
+        entry=entry_text(found.entry) if learnt.told else "", into=dict(found.entry) if learnt.told else {},
+        left_out=left_out_words(found.left_out) if found.left_out else "",
+>>>>>>> d59843e8 (What a season taught is taken into the next job by page and API; it was the command's alone)
         invented=season.invented or design.job.demonstration,
     )  # fmt: skip
 
