@@ -220,13 +220,14 @@ async def _page(
     opened = next((one for one in entries if (one.part, one.which) == chosen and one.changes), None)
     texts = {"on": datetime.date.today().isoformat(), "by": who.name} | (season_texts(season) if season else {})
     form = typed or Sent(texts if opened is None else opened.texts, {})
-    others = await run_in_threadpool(next_jobs, store, who.firm, at.job.id) if season and shown.entry else ()
+    next_to_it = await run_in_threadpool(next_jobs, store, who.firm, at.job.id) if season and shown.entry else ()
+    others = {one.id: ", ".join(filter(None, (one.title or one.id, one.place))) for one in next_to_it}
     names = shown.to_prove.names if sort.key == "proof" else shown.names
     stage = stage_that_follows(at.job.stage, sort.key, record, passes=getattr(shown, "whole", False))
     return job_page(
         at, "after", f"after_{sort.key}.html", status, shown=shown, kept=kept, faults=faults, saved=saved, text=text,
-        names=names | {who.name}, base=kept.number if kept else 0,
-        taken_into=next((one for one in others if one.id == into), None),
+        names=names.union(others.values(), {who.name}), base=kept.number if kept else 0,
+        into=(into, others[into]) if into in others else None,
         twice=lambda names: [(name, name) for name in names],
         form=form, noted=entries, open_part=form.text("part") if faults["typed"] else opened.part if opened else "",
         season=season_texts(season) if season else None, others=others, dumps=json.dumps,
