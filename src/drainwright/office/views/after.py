@@ -123,8 +123,10 @@ def _proof_page(design: Design, text: str, photos: Photos) -> ProofShown:
     except JobError as error:
         return replace(shown, problems=error.problems)
     proof = document.proof
+    places = {row.where for row in found.rows}
     return replace(
         shown,
+        to_prove=replace(shown.to_prove, names=shown.to_prove.names | places),
         whole=found.whole,
         counts=", ".join(
             f"{count} {one if count == 1 else more}"

@@ -95,13 +95,8 @@ def _page(design: Design, text: str) -> SeasonShown:
         ]
     return replace(
         shown, says=says, told=learnt.told, figures=tuple(figures), assumed=found.assumed,
-<<<<<<< HEAD
-        entry=entry_text(found.entry) if learnt.told else "",
-        oddities=oddities(found.left_out, learnt.rough),
-=======
         entry=entry_text(found.entry) if learnt.told else "", into=dict(found.entry) if learnt.told else {},
-        left_out=left_out_words(found.left_out) if found.left_out else "",
->>>>>>> d59843e8 (What a season taught is taken into the next job by page and API; it was the command's alone)
+        oddities=oddities(found.left_out, learnt.rough),
         invented=season.invented or design.job.demonstration,
     )  # fmt: skip
 
