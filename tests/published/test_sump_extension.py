@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
+from drainwright.design import Design
 from drainwright.hydraulics.wetwell import basin_volume, drawdown_time, fill_time
+from drainwright.water.check import usual_groundwater
 
 FOOT, INCH = 0.3048, 0.0254
 GALLON = 3.785411784e-3
@@ -36,3 +40,15 @@ def test_filling_of_a_round_well() -> None:
 def test_drawdown_of_a_square_well() -> None:
     """15 by 12 ft, 3 ft in 30 min: 134.64 gpm. Same source."""
     assert drawdown_time(15 * 12 * 3 * FOOT**3, 134.64 * GPM) == pytest.approx(1800, rel=0.001)
+
+
+@pytest.mark.parametrize(("texture", "gpm"), [("sand", 14.0), ("sandy loam", 14.0), ("clay", 8.0)])
+def test_planning_capacity_by_the_house(metric: Design, texture: str, gpm: float) -> None:
+    """The same page: plan 14 gpm for 1,000 ft² of house on sand, 8 on clay. Exact: the rule is a product."""
+    ground = metric.job.ground
+    job = metric.job.model_copy(
+        update={"ground": ground.model_copy(update={"texture": ground.texture.model_copy(update={"value": texture})})}
+    )
+    square = tuple((x * 1000**0.5 * FOOT, y * 1000**0.5 * FOOT) for x, y in ((0, 0), (1, 0), (1, 1), (0, 1)))
+    site = replace(metric.site, job=job, outline=square)
+    assert usual_groundwater(site) / GPM == pytest.approx(gpm, rel=1e-6)
