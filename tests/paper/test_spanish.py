@@ -305,6 +305,15 @@ def test_no_template_that_fits_is_passed_over() -> None:
         assert [template for template in _may_fit(text) if template.sure in text] == every
 
 
+def test_the_ends_of_a_template_keep_no_text_from_it() -> None:
+    """A template is tried only where a text begins and ends with its words: none that fits may be lost by that."""
+    patterns = [(template, re.compile(template.pattern)) for template in _templates()]
+    for english in [*catalogue()][::9]:
+        text = _FIELD.sub("3 ft", english)
+        fit = [template for template, pattern in patterns if pattern.fullmatch(text)]
+        assert [template for template, _ in patterns if template.match(text)] == fit
+
+
 def test_what_the_catalogue_lacks_is_told_and_never_dropped() -> None:
     spoken = Translator(frozenset({"CB1"}))
     assert spoken.say("A flying carpet of 3 ft stands there.") == "A flying carpet of 3 ft stands there."

@@ -8,7 +8,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, fields, is_dataclass, replace
 from enum import Enum
-from functools import lru_cache
+from functools import cache, lru_cache
 from importlib.resources import files
 from typing import Any, Literal, TypeVar, get_args, get_origin
 
@@ -45,10 +45,22 @@ _AS_THEY_ARE = frozenset({"file", "weight", "colour", "swatch", "tone", "style",
 
 @dataclass(frozen=True, slots=True)
 class _Template:
-    pattern: re.Pattern[str]
+    pattern: str
     names: tuple[str, ...]
     spanish: str
-    sure: str  # the longest piece that stands in every such text
+    head: str  # what every such text begins with
+    tail: str  # and ends with
+    sure: str  # the longest piece that stands in it
+
+    def match(self, text: str) -> re.Match[str] | None:
+        """The text's fields, where it is one of the template."""
+        may = text.startswith(self.head) and text.endswith(self.tail) and self.sure in text
+        return _compiled(self.pattern).fullmatch(text) if may else None
+
+
+@cache
+def _compiled(pattern: str) -> re.Pattern[str]:
+    return re.compile(pattern)  # when a text first asks: a job says but a part of the catalogue
 
 
 @lru_cache(maxsize=1)
@@ -68,16 +80,16 @@ def _templates() -> tuple[_Template, ...]:
         parts = list(_FIELD.finditer(english))
         if not parts:
             continue
-        pattern, at, sure = "", 0, ""
-        for part in parts:
-            pattern += re.escape(english[at : part.start()]) + f"({_KINDS[part[2] or '']})"
-            sure = max(sure, english[at : part.start()], key=len)
-            at = part.end()
-        pattern += re.escape(english[at:])
-        sure = max(sure, english[at:], key=len)
+        ends = [0, *(part.end() for part in parts)]
+        starts = [*(part.start() for part in parts), len(english)]
+        pieces = [english[end:start] for end, start in zip(ends, starts, strict=True)]
+        pattern = re.escape(pieces[0])
+        for part, piece in zip(parts, pieces[1:], strict=True):
+            pattern += f"({_KINDS[part[2] or '']}){re.escape(piece)}"
         names = tuple(part[1] for part in parts)
         said = len(english) - sum(len(part[0]) for part in parts)
-        found.append((said, _Template(re.compile(pattern), names, spanish, sure)))
+        sure = max(pieces, key=len)
+        found.append((said, _Template(pattern, names, spanish, pieces[0], pieces[-1], sure)))
     found.sort(key=lambda item: -item[0])
     return tuple(template for _, template in found)
 
@@ -183,7 +195,7 @@ class Translator:
         if text[:1].isupper() and (known := catalogue().get(text[0].lower() + text[1:])) is not None:
             return known[0].upper() + known[1:]
         for template in _may_fit(text):
-            match = template.pattern.fullmatch(text) if template.sure in text else None
+            match = template.match(text)
             if match is not None:
                 found = {name: self._find(part) for name, part in zip(template.names, match.groups(), strict=True)}
                 if all(part is not None for part in found.values()):
