@@ -467,8 +467,10 @@ ROOM = (
           change=trench("SUMP", protection="slope or shield", slope_meets=("the gas service",), bars=("gas service",))),
     Trial("DIG-06", "caution", where=SUMP, says="live: neither slopes nor shields fit there.",
           change=trench("SUMP", protection="slope or shield", bars=("gas service",), planned="shoring, N. Ross")),
+    Trial("DIG-06", "caution", where=SUMP, says="upright sides so deep are themselves a sign of a cave-in",
+          change=trench("SUMP", protection="competent person decides", slope_run=1.5)),
     Trial("DIG-06", "caution", where=SUMP, says="shallow trenches kill too",
-          change=trench("SUMP", protection="competent person decides", bars=("gas service",))),
+          change=trench("SUMP", protection="competent person decides", slope_run=1.0, bars=("gas service",))),
     Trial("DIG-23", None, change=every(
         line("house sewer", kind="gas", live=False), trench("west", along=(("house sewer", 5.0),)))),
     Trial("DIG-25", None, change=as_designed),

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from drainwright.build.dig_model import UNSEEN
 from drainwright.build.gaps import doubt_of
 from drainwright.build.model import Crossing, DigPlan
+from drainwright.build.wedge import allowed_below
 from drainwright.field.model import Plan, Site, SiteUtility
 from drainwright.job.site import UtilityKind
+from drainwright.worksheet import quiet
 
 if TYPE_CHECKING:
     from shapely import LineString
@@ -19,6 +23,16 @@ DANGER: tuple[UtilityKind, ...] = (
     "gas", "propane", "electric", "oil", "water", "reclaimed", "sewer", "septic", "pool", "communication", "irrigation",
     "storm drain", "irrigation control", "low voltage lighting",
 )  # fmt: skip
+
+SPADE = 0.3  # width of a hole dug to look for a line, common practice, no source [m]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FootingStop:
+    """How deep a hole may go beside a footing."""
+
+    wall: str
+    down: float  # from the ground, by the bearing wedge [m]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,6 +45,7 @@ class Exposure:
     down_least: float  # from the ground to its top, the least to expect [m]
     down_most: float  # of an unknown one to the bottom of the dig [m]
     decides: bool  # pipe and line could meet: it is levelled before the grades are settled
+    footing: FootingStop | None = None  # before the line is found where it may lie, the hole would undermine it
 
 
 def in_order(met: Iterable[Crossing]) -> tuple[Crossing, ...]:
@@ -72,9 +87,25 @@ def exposures(site: Site, dig: DigPlan) -> tuple[Exposure, ...]:
         found.append(
             Exposure(
                 line=line, meeting=item, at=at, down_least=least, down_most=most, decides=item.could_meet,
+                footing=_footing(site, at, ground, most),
             )
         )  # fmt: skip
     return tuple(found)
+
+
+def _footing(site: Site, at: Plan, ground: float, down: float) -> FootingStop | None:
+    """The footing that a hole so deep would undermine; of several the one that stops it first."""
+    from shapely import Point, Polygon
+
+    stops = []
+    for wall in site.walls:
+        off = max(float(Polygon(wall.footing_ring).distance(Point(at))) - SPADE / 2, 0.0)
+        with quiet():
+            stops.append(
+                (ground - wall.footing_bottom + allowed_below(off, site.job.criteria.bearing_slope), wall.name)
+            )
+    deepest, wall_name = min(stops, default=(math.inf, ""))
+    return FootingStop(wall=wall_name, down=max(deepest, 0.0)) if down > deepest + UNSEEN else None
 
 
 def _own_place(line: LineString, near: Plan) -> Plan:
@@ -84,4 +115,4 @@ def _own_place(line: LineString, near: Plan) -> Plan:
     return (float(own.x), float(own.y))
 
 
-__all__ = ["DANGER", "Exposure", "exposures", "in_order"]
+__all__ = ["DANGER", "Exposure", "FootingStop", "exposures", "in_order"]

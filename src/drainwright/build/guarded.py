@@ -13,7 +13,7 @@ from drainwright.build.earth import Series
 from drainwright.build.model import DigKind, DigPlan, LineAtShields, Trench
 from drainwright.build.panels import BESIDE, BaredLength, bared_lengths
 from drainwright.build.passes import EVEN
-from drainwright.build.protection import DOUBT, LADDER_DEPTH, PROTECTION_DEPTH, UNSURE
+from drainwright.build.protection import DOUBT, LADDER_FROM, PROTECTION_DEPTH, UNSURE
 from drainwright.build.shield_lines import edges_of, lines_at, shut_spans
 from drainwright.build.trench import Cut
 from drainwright.field.model import Site, SiteWall
@@ -102,7 +102,7 @@ def ladder_places(site: Site, system: System, digs: Sequence[Cut], dig: DigPlan)
         In the order of the diggings; bared lengths of a wall are holes by themselves.
     """
     trenches = {item.name: item for item in dig.trenches if item.ladder}
-    return tuple(item for item, _, _ in _places(site, system, digs, dig, trenches, LADDER_DEPTH))
+    return tuple(item for item, _, _ in _places(site, system, digs, dig, trenches, LADDER_FROM))
 
 
 def wet_places(site: Site, system: System, digs: Sequence[Cut], dig: DigPlan) -> tuple[GuardedPlace, ...]:

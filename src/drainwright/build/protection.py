@@ -14,13 +14,14 @@ from types import MappingProxyType
 import numpy as np
 
 from drainwright.build.model import Protection
-from drainwright.build.units import FOOT
+from drainwright.build.units import FOOT, INCH
 from drainwright.errors import InputError, require
 from drainwright.job.values import Basis
 from drainwright.worksheet import Card, catalogued
 
 PROTECTION_DEPTH = 5.0 * FOOT  # 1926.652(a)(1)
 LADDER_DEPTH = 4.0 * FOOT  # 1926.651(c)(2)
+LADDER_FROM = LADDER_DEPTH - 0.5 * INCH  # what the papers, in whole inches, tell as 4 ft
 ENGINEER_DEPTH = 20.0 * FOOT  # 1926.652(b), (c)
 SPOIL_SETBACK = 2.0 * FOOT  # 1926.651(j)(2)
 LETTERS_DEPTH = 7.5 * FOOT  # letter of 30 June 1995
@@ -241,7 +242,7 @@ def guard(
         protection=protection,
         slope_run=SLOPES[kind],
         spoil_setback=setback,
-        ladder=depth >= LADDER_DEPTH - slack,
+        ladder=depth >= LADDER_FROM - slack,
         source=source,
     )
 
@@ -255,6 +256,7 @@ __all__ = [
     "DOUBT",
     "ENGINEER_DEPTH",
     "LADDER_DEPTH",
+    "LADDER_FROM",
     "LADDER_REACH",
     "LETTERS_DEPTH",
     "LETTERS_WIDTH",

@@ -43,6 +43,11 @@ def trench_name(trench: Trench) -> str:
     return f"The trench along the {trench.name} wall" if trench.kind == "wall" else f"The trench of {trench.name}"
 
 
+LOOSE = (
+    "Reckon with sides sloped back, a shield, or work from the edge with nobody in it: none of these is in the price. "
+)
+
+
 @rule("DIG-06", "Trench protection", "osha_652")
 def protection(case: Case) -> Iterator[Outcome]:
     """From 5 ft of depth a trench is sloped, shored or shielded, unless the house-foundation letters hold."""
@@ -115,12 +120,19 @@ def protection(case: Case) -> Iterator[Outcome]:
                 basis=least_sure(basis, case.job.rules.house_foundation_letters.basis),
             )
         elif trench.protection == "competent person decides":
+            loose = trench.slope_run >= SLOPES["C"]
+            why = (
+                "in sand, soft or wet ground upright sides so deep are themselves a sign of a cave-in"
+                if loose
+                else "shallow trenches kill too, in wet or made ground"
+            )
             yield caution(
                 where,
-                f"{deep}: shallow trenches kill too, in wet or made ground.",
+                f"{deep}: {why}.",
                 figure=figure,
                 limit=unprotected,
-                advice="A competent person looks at it before anyone enters, daily, and after rain. No protection is asked "
+                advice=(LOOSE if loose else "")
+                + "A competent person looks at it before anyone enters, daily, and after rain. No protection is asked "
                 "only where no sign of a cave-in is seen (29 CFR 1926.652(a)(1)(ii)).",
                 basis=basis,
             )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from drainwright.build.backfill import backfills
 from drainwright.build.coating import CoatedWall, coated_walls
+from drainwright.build.exposure import exposures
 from drainwright.build.laying import hose_head
 from drainwright.build.trench import Cut, cuts
 from drainwright.design import Design
@@ -170,9 +171,13 @@ def _layers(walls: list[Wall]) -> list[Check]:
 
 def _run(design: Design, run: SizedRun, say: Say) -> list[Check]:
     lines = [item for item in design.build.dig.crossings if item.run == run.name and item.crossing]
+    stopped = {one.meeting.mark for one in exposures(design.site, design.build.dig) if one.footing is not None}
     found: list[Check] = [
         (
-            f"Run {run.name} at {item.utility}", "gap from pipe to line, both bare",
+            f"Run {run.name} at {item.utility}",
+            "gap from pipe to line, its depth measured away from the footing"
+            if item.mark in stopped
+            else "gap from pipe to line, both bare",
             "depth unknown before: level it, then lay"
             if item.clearance is None
             else f"{say.small(max(item.clearance, 0.0))} by design",

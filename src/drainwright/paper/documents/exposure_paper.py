@@ -28,12 +28,22 @@ HOLDING = (
     "warning tape and the tracer wire back in place. No rammer over it before its cover is back.",
 )
 
+FOOTING = (
+    "No deeper: below that a hole beside a footing takes its ground away. A line not found by then is not bared there: "
+    "its depth is measured where it comes out, away from the house."
+)
+
 
 def _expected(one: Exposure, say: Say) -> str | Cell:
     if one.meeting.utility_top is None:
-        return Cell(text="UNKNOWN: from the surface down", colour=RED, weight="semibold")
-    least, most = say.small(one.down_least), say.small(one.down_most)
-    return least if least == most else f"{least} to {most}"  # one figure where the line was seen
+        told = "UNKNOWN: from the surface down"
+    else:
+        least, most = say.small(one.down_least), say.small(one.down_most)
+        told = least if least == most else f"{least} to {most}"  # one figure where the line was seen
+    if one.footing is not None:
+        told += f". NO DEEPER than {say.small(one.footing.down)}: the {one.footing.wall} footing"
+    danger = one.footing is not None or one.meeting.utility_top is None
+    return Cell(text=told, colour=RED, weight="semibold") if danger else told
 
 
 def exposure_blocks(design: Design, say: Say) -> tuple[Block, ...]:
@@ -87,6 +97,7 @@ def exposure_blocks(design: Design, say: Say) -> tuple[Block, ...]:
         Paragraph(
             text="Where: the line's own place, square from the wall. Alongside: where it is nearest.", style="soft"
         ),
+        *((Paragraph(text=FOOTING),) if any(one.footing is not None for one in found) else ()),
         Notice(tone="caution", title="An exposed line, until it is buried again", text=HOLDING[0], items=HOLDING[1:]),
         Heading(text="If a line is nicked", level=2),
         Table(columns=kit_columns, rows=tuple(kits), size=0.8, tight=True),

@@ -14,6 +14,7 @@ from drainwright.findings.places import series
 from drainwright.job.values import Basis
 from drainwright.paper.documents.against_causes import bared_uncoated
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Notice, Paragraph, Table
+from drainwright.paper.documents.edge_words import deep_pits, loose_sides
 from drainwright.paper.documents.exposure_paper import exposure_blocks
 from drainwright.paper.documents.governing import cited
 from drainwright.paper.documents.lines_paper import line_blocks, rock_words
@@ -197,6 +198,8 @@ def trench_blocks(design: Design, say: Say, *, together: bool = False) -> tuple[
                 else "A ladder stands within 7.6 m of everyone in a trench of 1.2 m or more, and 0.9 m above the edge.",
                 *((IN_EACH,) if any(item.ladder for item in design.build.dig.trenches) and bared else ()),
                 "No machine, barrow or heap near the edge; nobody in the trench alone.",
+                *loose_sides(design),
+                *deep_pits(design, say),
                 *(note for note in design.build.dig.notes if "letters" in note),
                 *_panels(design, say),
                 *_stand_beside(design),
