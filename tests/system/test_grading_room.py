@@ -206,6 +206,20 @@ def test_an_overflow_that_cannot_leave_above_is_told_with_what_helps() -> None:
     assert "or the line that runs first start" in " ".join(clash.remedies)
 
 
+def test_a_line_without_cover_still_lies_on_the_ground_between_its_ends() -> None:
+    line = GravityLine(
+        name="A", upper="N", lower="OUT", distances=(0.0, 10.0, 20.0), grounds=(10.0, 9.0, 9.4),
+        covered=(True, False, False), flow=0.001, pipes=(PIPE,), minimum_grade=0.01, least_grade=0.005,
+        maximum_fill=0.8, cover=0.2, width=0.6, obstacles=(),
+    )  # fmt: skip
+    grading = grade_lines([line])
+    assert grading.relaxed == ()
+    found = grading.lines["A"]
+    middle = (found.invert_upper + found.invert_lower) / 2
+    assert middle <= 9.0 + 2e-5
+    assert middle > 8.5
+
+
 def test_an_overflow_does_not_dive_under_a_buried_line_below_the_main_line() -> None:
     """A cable in the way: under it is cheaper than less room above it, but then the overflow would run first."""
     cable = Obstacle(name="cable", diameter=INCH, places=((0.5, 9.6),), least=INCH, wanted=12.0 * INCH)

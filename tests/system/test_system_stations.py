@@ -5,6 +5,7 @@ from __future__ import annotations
 import copy
 import json
 from dataclasses import replace
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -18,7 +19,11 @@ from drainwright.job.reading import read_text
 from drainwright.storm import storm_test
 from drainwright.storm.model import StormTest
 from drainwright.system import lay_out
+from drainwright.system.flows import Gathered
+from drainwright.system.lift.lifted import Lifting
 from drainwright.system.model import System
+from drainwright.system.network import Line
+from drainwright.system.zones import zones
 from drainwright.water import inflows
 from drainwright.worksheet import worksheet
 
@@ -117,6 +122,34 @@ def test_the_junction_s_head_is_what_the_common_line_needs() -> None:
     head = friction + part.pipe.loss_coefficient * speed**2 / (2 * 9.80665)
     top = max(station.invert for station in run.stations) + run.pipe.inside
     assert main.heads["G5"] == pytest.approx(top + head, abs=0.01)
+
+
+def test_pumps_are_chosen_against_the_head_that_their_junction_really_has(monkeypatch: pytest.MonkeyPatch) -> None:
+    """With the common line's losses taken off instead of put on a pump came out too small, and no test saw it."""
+    heads: dict[str, float] = {}
+    real = Lifting._junction_head
+
+    def spied(self: Lifting, line: Line, flows: Gathered) -> float:
+        heads[line.name] = real(self, line, flows)
+        return heads[line.name]
+
+    monkeypatch.setattr(Lifting, "_junction_head", spied)
+    _, _, system = designed(job(MERGED))
+    (main,) = system.mains
+    assert set(heads) == {"DL1", "DL2"}
+    assert heads == pytest.approx(dict.fromkeys(heads, main.heads["G5"]), abs=0.01)
+
+
+def test_a_basin_with_a_line_of_its_own_is_not_on_the_main_of_others() -> None:
+    pairs = (("A", "J"), ("B", "J"), ("J", "OUT"), ("C", "DITCH"))
+    lines = tuple(SimpleNamespace(name=f"{a}-{b}", upper=a, lower=b, duty="discharge line") for a, b in pairs)
+    kinds = {"A": "basin", "B": "basin", "C": "basin", "J": "junction", "OUT": "discharge", "DITCH": "discharge"}
+    network: Any = SimpleNamespace(
+        lines=lines, spots={name: SimpleNamespace(name=name, kind=kind) for name, kind in kinds.items()}
+    )
+    for basins in (("A", "B", "C"), ("C", "B", "A")):
+        (main,) = zones(network, basins).mains
+        assert set(main.basins) == {"A", "B"}
 
 
 def test_a_basin_that_another_pump_fills_takes_downspouts_only_beside_its_bursts() -> None:
