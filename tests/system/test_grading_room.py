@@ -41,6 +41,8 @@ def test_three_inches_deeper_are_dug_to_keep_a_foot_from_a_buried_line() -> None
     found = grading.lines["A"]
     assert 10.0 - found.invert_upper - crown(PIPE) == pytest.approx(0.6 + 3.0 * INCH)
     plain = grade_lines([crossed(8.0, 20.0 * INCH)], [SUMP])
+    for one in (grading, plain):  # proven, the basin's share of the cost in it
+        assert one.cost == pytest.approx(one.bound, rel=1e-6)
     assert grading.cost - plain.cost < 3.0 * INCH * CLEARANCE_WORTH  # what keeping it costs is less than its worth
 
 
