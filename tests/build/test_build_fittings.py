@@ -268,3 +268,9 @@ def test_the_parts_of_the_head_are_those_of_the_order(path: str) -> None:
         assert bought["wye"] == reckoned.get("wye", 0)
         total = sum(item.coefficient for item in station.line.fittings)
         assert total == pytest.approx(station.fittings_k)
+
+
+def test_an_adapter_at_a_downspout_says_what_spout_it_goes_on() -> None:
+    """Spouts are not all alike: one 3 in by 4 in was ordered as '4 in downspout adapter'."""
+    lines = {line.key: line.description for line in designed("block-wall-house/job").build.takeoff.lines}
+    assert lines["fitting.downspout.sewer.4in"].endswith(", for downspouts of 3×4 in")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -115,9 +116,8 @@ def count(site: Site, system: System, book: Book, panel: float = 0.0) -> Counted
         )  # fmt: skip
 
     def cost(made: Counted) -> Decimal:
-        units = site.job.units
         bought = (line for key in pipes for line in lines_of(key, made.sticks[key]))
-        lines = (*bought, *fitting_lines(made, units, book), *welding(system, made))
+        lines = (*bought, *fitting_lines(made, site, system, book), *welding(system, made))
         return whole_cost(lines, len(made.fittings), book)
 
     with quiet():
@@ -268,8 +268,9 @@ def _lines_of(pipe: Pipe, sticks: Sticks, cuts: Sequence[CutStick], units: Units
         )
 
 
-def fitting_lines(counted: Counted, units: Units, book: Book) -> Iterable[TakeoffLine]:
+def fitting_lines(counted: Counted, site: Site, system: System, book: Book) -> Iterable[TakeoffLine]:
     """Fittings by kind, family and size."""
+    units, spouts = site.job.units, _spouts(site, system)
     alike: dict[str, list[Fitting]] = {}
     for fitting in counted.fittings:
         alike.setdefault(key_of(fitting), []).append(fitting)
@@ -277,7 +278,7 @@ def fitting_lines(counted: Counted, units: Units, book: Book) -> Iterable[Takeof
         yield line(
             key,
             "fittings",
-            described(same[-1], units) + _other_ends(same, units),
+            described(same[-1], units) + _other_ends(same, units) + _for_spouts(same, spouts),
             float(len(same)),
             "each",
             where=names(fitting.where for fitting in same),
@@ -294,6 +295,20 @@ def _other_ends(fittings: Sequence[Fitting], units: Units) -> str:
     )
     told = [f"{count} of them {end}" if len(ends) > 1 else end for end, count in sorted(ends.items())]
     return f", {'; '.join(told)}"
+
+
+def _spouts(site: Site, system: System) -> dict[str, str]:
+    """The size of the downspout at whose foot each run begins."""
+    sizes = {spout.name: re.sub(r"(?<=\d) ?x ?(?=\d)", "×", spout.size) for spout in site.job.downspouts}
+    return {run.name: sizes[run.upper] for run in system.runs if run.upper in sizes}
+
+
+def _for_spouts(fittings: Sequence[Fitting], spouts: Mapping[str, str]) -> str:
+    """What spouts the adapters go on to: ``, for downspouts of 3×4 in``."""
+    if fittings[0].kind != "downspout":
+        return ""
+    sizes = sorted({spouts[one.where] for one in fittings if one.where in spouts})
+    return f", for downspouts of {' and '.join(sizes)}" if sizes else ""
 
 
 def welding(system: System, counted: Counted) -> Iterable[TakeoffLine]:

@@ -57,7 +57,7 @@ def take_off(
     units = site.job.units
     bought = rolls(beds, book.waste_of("fabric.nonwoven", "fabric"))
     lines += pipe_lines(system, counted, units, book)
-    lines += fitting_lines(counted, units, book)
+    lines += fitting_lines(counted, site, system, book)
     lines += welding(system, counted)
     lines += bodies(site, system, counted.fittings)
     lines += pump_lines(site, system)
