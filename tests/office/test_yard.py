@@ -277,6 +277,27 @@ def test_an_entry_that_the_office_has_or_may_have_is_undone_by_one_of_its_own(br
     page.context.close()
 
 
+def test_who_is_signed_out_while_entries_wait_is_told_and_nothing_is_lost(browser: Browser, served: Served) -> None:
+    job = begun(served, SMALL_BOOK)
+    page = phone(browser, served, job)
+    ways = ("**/operations", "**/api/v1/jobs/*/yard")
+    for one in ways:
+        page.route(one, lambda route: route.fulfill(status=401, content_type="application/problem+json", body="{}"))
+    part(page, "levels")
+    fill(page, level_reading="5.42")
+    press(page, "Add this reading", 1)
+    page.locator(".bar", has_text="You are signed out").wait_for()
+    way = page.locator(".bar").get_by_role("link", name="Sign in").get_attribute("href") or ""
+    assert way.endswith(f"?back=%2Fjobs%2F{job}%2Fyard")
+    assert "1 on this phone" in page.locator(".bar").inner_text()
+    for one in ways:
+        page.unroute(one)
+    page.get_by_role("button", name="Send", exact=True).tap()
+    page.locator(".bar", has_text="All sent").wait_for()
+    assert len(editing.said(now(served, job))["survey"]["level_book"]) == 1
+    page.context.close()
+
+
 SLOW_TO_DRAW = """() => {
   const later = window.setTimeout.bind(window);
   window.requestAnimationFrame = done => later(() => done(performance.now()), 1500);
