@@ -253,3 +253,32 @@ def test_a_reducer_and_an_adapter_say_what_they_go_to(name: str) -> None:
             counts = [int(count) for count in re.findall(r"[,;] (\d+) to ", line.description)]
             assert not counts or sum(counts) == len(same)
     assert named
+
+
+def test_the_tools_have_what_the_packet_asks_for() -> None:
+    """Test plugs, a hose, a fence for the night, a level, a watch, a root saw, masks and trowels stood on no list."""
+    house, lot = designed("block-wall-house/job"), designed("soak-lot/job")
+    has = {tool.key: tool for tool in house.build.takeoff.tools}
+    assert has["test plug"].count == 2 * sum(run.pressure for run in house.system.runs)
+    assert has["ground-fault protector"].count == 2  # mixer and trench pump
+    assert has["dust mask"].count == min(4, house.job.crew.size)
+    assert has["trowel"].count == 3
+    always = {"first-aid kit", "fire extinguisher", "night fence", "hose"}
+    assert always | {"spirit level", "stop watch", "root saw"} <= has.keys()
+    dry = {tool.key for tool in lot.build.takeoff.tools}
+    assert always <= dry
+    assert not dry & {"test plug", "stop watch", "dust mask", "trowel", "ground-fault protector"}
+    assert ("root saw" in dry) == (lot.job.ground.roots != "none")
+    spoken = translator_of(house)
+    assert all(spoken.say(words) for tool in has.values() for words in (tool.name, tool.why))
+    assert not spoken.missing
+
+
+def test_ladders_at_once_are_fewer_than_the_digs_tell_only_where_that_is_said() -> None:
+    """The safe-dig sheet had five, the list four: which one serves two digs stood nowhere."""
+    for path in ("two-basins/job", "block-wall-house/job"):
+        made = designed(path)
+        told = sum(trench.ladders for trench in made.build.dig.trenches if trench.ladder)
+        (ladder,) = (tool for tool in made.build.takeoff.tools if tool.key == "ladder")
+        assert ladder.count <= told
+        assert ("at once, moved with the people" in ladder.why) == (ladder.count < told)

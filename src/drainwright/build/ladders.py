@@ -85,8 +85,13 @@ def ladders_at_once(
 
 
 def with_ladders(tools: Sequence[Tool], count: int) -> tuple[Tool, ...]:
-    """The tools with as many ladders as are needed at once."""
-    return tuple(replace(tool, count=count) if tool.key == "ladder" else tool for tool in tools)
+    """The tools with as many ladders as are needed at once, and that the digs' own numbers are more where they are."""
+
+    def counted(tool: Tool) -> Tool:
+        moved = f"{tool.why}; {count} at once, moved with the people" if count < tool.count else tool.why
+        return replace(tool, count=count, why=moved)
+
+    return tuple(counted(tool) if tool.key == "ladder" else tool for tool in tools)
 
 
 __all__ = ["ladders_at_once", "with_ladders", "with_ways_out"]

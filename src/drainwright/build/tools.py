@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from types import MappingProxyType
 
@@ -19,12 +19,13 @@ from drainwright.job.values import Basis
 from drainwright.quantities import write
 from drainwright.system.fittings import Fitting
 from drainwright.system.model import System
-from drainwright.system.trade import size_words
+from drainwright.system.trade import nominal_words, size_words
 
 #: Tools that nobody hires, with their keys in the price book.
 BOUGHT: Mapping[str, str] = MappingProxyType(
     {"hole saw": "hole-saw.each", "thread tape": "thread-tape.each", "wet-film gauge": "wet-film-gauge.each"}
 )
+CLEANING, PARGING = 4, 3  # people at once, as the works have it
 THREADED = ("male-adapter",)  # into the pump's outlet; a cleanout's plug is turned in dry, to come out again
 
 
@@ -76,6 +77,7 @@ def _tools(
         basis = Basis.MEASURED if size is not None else Basis.ASSUMED
         return Tool(key=key, name=name, count=count, source=source, why=why, size=size, basis=basis)
 
+    yield from _asked_for(site, system, dig, coats, tool)
     yield tool("laser", "laser or level with rod", 1, "grades of the runs")
     if system.runs:
         yield tool("pipe saw", "pipe saw, with files for the burr", 1, "sticks cut by the cutting list")
@@ -117,6 +119,41 @@ def _tools(
         yield tool("wet-film gauge", "wet-film gauge", 1, "each coat measured while it is wet")
     if any(trench.water > 0.0 for trench in dig.trenches):
         yield tool("trench pump", "trench pump with hose and filter bag", 1, "digging below the water table")
+
+
+def _asked_for(
+    site: Site, system: System, dig: DigPlan, coats: Sequence[CoatedWall], tool: Callable[[str, str, int, str], Tool]
+) -> Iterator[Tool]:
+    """What the packet's own sheets ask the crew to use: risk sheet, hold points, checkpoints, the basin's start-up."""
+    size, units = site.job.crew.size, site.job.units
+    if dig.trenches:
+        yield tool("first-aid kit", "first-aid kit", 1, "risk sheet")
+        yield tool("fire extinguisher", "fire extinguisher", 1, "risk sheet")
+        yield tool("night fence", "fence for open edges, covers for holes", 1, "evenings, while a dig stands open")
+    coated = any(coat.volume > 0 or coat.wall.wall.coating.parge for coat in coats)
+    wet = any(trench.water > 0.0 for trench in dig.trenches)
+    if electric := int(coated) + int(wet):
+        yield tool(
+            "ground-fault protector", "ground-fault protected cord", electric, "mixer, trench pump: tested daily"
+        )
+    pressed = [run for run in system.runs if run.pressure]
+    for nominal in dict.fromkeys(run.pipe.nominal for run in pressed):
+        count = 2 * sum(run.pipe.nominal == nominal for run in pressed)
+        yield tool("test plug", f"test plug {nominal_words(nominal, units)}", count, "pressure line: one at each end")
+    if system.runs:
+        yield tool("hose", "hose", 1, "hose test; water over the pressure line's joints" if pressed else "hose test")
+    if system.stations or any(trench.kind == "inlet" for trench in dig.trenches):
+        yield tool("spirit level", "spirit level", 1, "basins and grates set level")
+    if system.stations:
+        yield tool("stop watch", "stop watch", 1, "start-up: the pump's run by the clock")
+    if site.job.ground.roots != "none":
+        yield tool("root saw", "root saw", 1, "roots cut clean")
+    if any(coat.area > 0 for coat in coats):
+        yield tool(
+            "dust mask", "dust mask and eye protection, a set a person", min(CLEANING, size), "cleaning the wall"
+        )
+    if any(coat.wall.wall.coating.parge for coat in coats):
+        yield tool("trowel", "trowel and hawk, a pair a person", min(PARGING, size), "parging")
 
 
 def _sold(size: float, parts: int, units: Units) -> str:

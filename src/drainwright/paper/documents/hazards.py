@@ -130,8 +130,7 @@ def _collapse(design: Design, say: Say) -> Row:
     do.append("Rain, cracks, bulges, seeping: out until the competent person has looked again.")
     ladders = [item.name for item in dig.trenches if item.ladder]
     if ladders:
-        guarded = {name for names in guards.values() for name in names}
-        do.append("Ladder in each." if set(ladders) == guarded else f"Ladder in {few(ladders)}.")
+        do.append(f"Ladder in {few(ladders)}.")
     return ("Trench falls in", here, " ".join(do))
 
 
