@@ -8,6 +8,7 @@ import re
 from dataclasses import replace
 
 import pytest
+from shapely.affinity import translate
 
 from drainwright.build import build_side
 from drainwright.build.backfill import backfills
@@ -15,11 +16,13 @@ from drainwright.build.book import demonstration_book
 from drainwright.build.fabric import LENGTHS, WIDTHS, fewest, rolls, strips
 from drainwright.build.fittings_count import REACH, key_of, named
 from drainwright.build.model import Takeoff
+from drainwright.build.spouts import over_digs
 from drainwright.build.sticks import KERF
 from drainwright.build.stone import END_LAP, LIFT, Bed, beds
 from drainwright.build.take_offs import held
 from drainwright.build.takeoff import count
 from drainwright.build.tools import BOUGHT
+from drainwright.build.trench import cuts
 from drainwright.build.units import FOOT, INCH, SQUARE_FOOT
 from drainwright.design import design
 from drainwright.job.reading import read_job
@@ -282,3 +285,21 @@ def test_ladders_at_once_are_fewer_than_the_digs_tell_only_where_that_is_said() 
         (ladder,) = (tool for tool in made.build.takeoff.tools if tool.key == "ladder")
         assert ladder.count <= told
         assert ("at once, moved with the people" in ladder.why) == (ladder.count < told)
+
+
+def test_a_downspout_over_an_open_dig_has_a_temporary_leader_from_the_first_day() -> None:
+    """DS1 and DS2 poured into the walls' digs in the first shower, the leaders being laid last of all."""
+    made = designed("block-wall-house/job")
+    tasks = {task.key: task for task in made.build.plan.tasks}
+    assert made.build.dig.spouts == ("DS1", "DS2")
+    assert "DS1 and DS2 led past the digs by a temporary leader" in tasks["set-up"].hold
+    assert tasks["set-up"].start == 0.0
+    has = {tool.key: tool for tool in made.build.takeoff.tools}
+    assert has["temporary leader"].count == 2
+    assert "cover sheet" in has
+    assert "cover sheets at hand" in tasks["parge"].hold
+    assert "cover sheets at hand" in tasks["coat-1"].hold
+    digs = cuts(made.site, made.system)
+    assert over_digs(made.site, [dig for dig in digs if dig.name == "north"]) == ()
+    far = [replace(dig, area=translate(dig.area, 100.0)) for dig in digs]
+    assert over_digs(made.site, far) == ()

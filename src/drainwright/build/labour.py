@@ -30,7 +30,7 @@ from drainwright.quantities import write
 from drainwright.system.model import System
 from drainwright.worksheet import quiet
 
-DRY = "wall dry and as warm as the product's sheet asks, no rain until it is dry"
+DRY = "wall dry and as warm as the product's sheet asks, no rain until it is dry, cover sheets at hand"
 COVERS = ("bed", "pipe", "stone", "backfill")  # at a wall, what waits for its last coat
 
 
@@ -168,7 +168,14 @@ def _at_walls(
 def _earth(
     site: Site, dig: DigPlan, rates: Rates, shares: Mapping[str, HandShares], kit: Kit, passes: bool
 ) -> Iterable[Work]:
-    yield Work(key="set-up", title="Set up: marks, sheets, tools, briefing", hours=rates("set-up"), quantity="1 job")
+    led = f"{' and '.join(dig.spouts)} led past the digs by a temporary leader before any of them is opened"
+    yield Work(
+        key="set-up",
+        title="Set up: marks, sheets, tools, briefing",
+        hours=rates("set-up"),
+        quantity="1 job",
+        hold=led if dig.spouts else "",
+    )
     apart = any(trench.work == f"trench{YARD}" for trench in dig.trenches)
     beside = any(trench.work == "trench" and trench.kind != "basin" for trench in dig.trenches)
     opened = any(trench.kind == "wall" for trench in dig.trenches)  # the drains' beds there are dug with them
@@ -228,7 +235,7 @@ def _walls(coats: Sequence[CoatedWall], rates: Rates) -> Iterable[Work]:
         after=("clean",),
         most=3,
         wait=rates("parge-wait"),
-        hold=WARM,
+        hold=f"{WARM}, cover sheets at hand",
         held=("coat-1",),
     )
     number = max(coat.wall.wall.coating.coats if coat.volume > 0 else 0 for coat in coats)

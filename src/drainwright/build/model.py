@@ -69,6 +69,7 @@ class DigPlan:
     paved: tuple[Paved, ...] = ()
     notes: tuple[str, ...] = ()
     shaped: ShapedEarth | None = None
+    spouts: tuple[str, ...] = ()  # downspouts that would pour into a dig while it is open
     laid_in: tuple[tuple[str, str], ...] = ()  # runs without a trench of their own, and whose digging they lie in
 
 

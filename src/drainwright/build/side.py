@@ -52,6 +52,7 @@ from drainwright.build.shaping import shaped_earth
 from drainwright.build.shield_slack import within_hire
 from drainwright.build.sides import safe_sides
 from drainwright.build.spoil import with_heaps
+from drainwright.build.spouts import over_digs
 from drainwright.build.stone import DENSITY, Bed, beds
 from drainwright.build.takeoff import Counted, count, take_off
 from drainwright.build.tools import tool_lines
@@ -319,6 +320,7 @@ def dig_plan(site: Site, digs: Sequence[Cut], placed: Sequence[Bed], bodies: Seq
         tree_roots=root_losses(digs, site),
         spared=spared(digs, site),
         paved=paved(digs, site),
+        spouts=over_digs(site, digs),
         shaped=shaped,
         notes=tuple(_notes(site, trenches, met, placed, out, back_in)),
     )

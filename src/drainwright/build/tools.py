@@ -130,8 +130,12 @@ def _asked_for(
         yield tool("first-aid kit", "first-aid kit", 1, "risk sheet")
         yield tool("fire extinguisher", "fire extinguisher", 1, "risk sheet")
         yield tool("night fence", "fence for open edges, covers for holes", 1, "evenings, while a dig stands open")
+    if dig.spouts:
+        yield tool("temporary leader", "temporary leader of flexible pipe", len(dig.spouts), ", ".join(dig.spouts))
     coated = any(coat.volume > 0 or coat.wall.wall.coating.parge for coat in coats)
     wet = any(trench.water > 0.0 for trench in dig.trenches)
+    if coated:
+        yield tool("cover sheet", "cover sheet", len(coats), "fresh parge and coat, when rain comes")
     if electric := int(coated) + int(wet):
         yield tool(
             "ground-fault protector", "ground-fault protected cord", electric, "mixer, trench pump: tested daily"
