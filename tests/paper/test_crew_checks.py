@@ -380,3 +380,14 @@ def test_the_bottom_of_an_opened_walls_dig_stands_on_a_cut_sheet(pumped: Design)
     measured = {what: measure for what, measure, _ in checkpoints(pumped)}
     for name in told:
         assert measured[f"Wall {name}: opened, clean"].startswith("the dig's bottom by rod")
+
+
+def test_holes_with_gaskets_are_not_cut_by_the_pipes_clearance(pumped: Design) -> None:
+    """The listed saw cleared the pipe by 1/8 in, and the order had rubber gaskets for the same holes."""
+    assert any(fit.kind == "gasket" for fit in pumped.system.fittings or ())
+    told = [block.text for block in basin_blocks(pumped) if isinstance(block, Paragraph)]
+    (text,) = [words for words in told if "gasket" in words]
+    assert "often by about 1 in: read its sheet before a saw is bought" in text
+    spoken = translator_of(pumped)
+    assert "empaque" in spoken.say(text)
+    assert not spoken.missing

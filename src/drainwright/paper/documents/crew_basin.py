@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from drainwright.build.model import Hole
-from drainwright.build.takeoff.whole import HOLE_SIZES
 from drainwright.design import Design
 from drainwright.paper.basin_notes import collar_size
 from drainwright.paper.documents.blocks import Block, Cell, Column, Facts, Heading, Keep, Paragraph, Table
@@ -14,6 +13,9 @@ from drainwright.paper.wording import FLOATS
 from drainwright.system.model import LiftStation
 from drainwright.system.trade import pump_words
 from drainwright.system.yard.basin_hole import HOLE_BED, hole_of
+
+#: What a rubber gasket's hole is wider than the hole for the pipe alone, about: common practice, no source. [m]
+GASKET = 0.0254
 
 
 def clock_face(hours: float) -> str:
@@ -73,7 +75,12 @@ def basin_blocks(design: Design) -> tuple[Block, ...]:
         blocks.append(Keep(blocks=page))
     if holes:
         blocks += _holes(holes, say)
-        blocks.append(Paragraph(text=HOLE_SIZES, style="soft"))
+        room = say.small(GASKET)
+        text = (
+            f"The sizes clear the pipe alone. A rubber gasket has a larger hole, often by about {room}: read its sheet "
+            "before a saw is bought or a hole is cut, and measure the wall that is left between two holes."
+        )
+        blocks.append(Paragraph(text=text, style="strong"))
     return tuple(blocks)
 
 
