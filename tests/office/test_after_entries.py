@@ -226,3 +226,10 @@ def test_the_photograph_of_a_checkpoint_is_named_put_otherwise_and_taken_out_by_
     assert "photos" not in record_of(here, job, "proof")
     (bare,) = sent(here, job, {"path": way, "value": {"checkpoint": "2"}, "was": None})
     assert (bare["state"], bare["expected"]) != ("applied", None)
+
+
+def test_the_day_stands_in_no_field_of_a_float(here: Office, job: str) -> None:
+    """The height at which the pump starts is called ``on``, as a day is: the form opened with today's date in it."""
+    page = here.get(f"/jobs/{job}/after/proof").text
+    assert re.findall(r'<input id="floats-on" name="on" value="([^"]*)"', page) == [""]
+    assert re.findall(r'<input id="signed-on" name="on" value="([^"]*)"', page) != [""]
