@@ -51,7 +51,7 @@ def test_the_tolerance_zone_slows_its_share() -> None:
     dig = build_side(site, make_system()).dig
     shares = careful_shares(dig, make_system())
     assert sorted(shares) == sorted(trench.name for trench in dig.trenches)
-    assert all(0 <= share < 1 for share in shares.values())
+    assert all(0 <= share <= 1 for share in shares.values())  # the whole of a hole may lie in the zone
     crossed = {item.run for item in dig.crossings}
     slowed = [trench for trench in dig.trenches if shares[trench.name] > 0]
     assert slowed

@@ -171,7 +171,7 @@ def test_a_live_line_along_inside_a_dig_is_told_in_both_languages(agreed: bool, 
     assert ("hung from planks, Hill Power watches" in sheet) == ("2026-05-04" in sheet) == agreed
     spoken = translator_of(design)
     said = " ".join(spoken.say(text) for row in rows for text in row)
-    assert f"VIVA A LO LARGO ADENTRO: {name}." in said
+    assert f"LÍNEA VIVA A LO LARGO, DENTRO DE LA ZANJA: {name}." in said
     spoken.blocks(safe_dig_blocks(design))
     assert spoken.missing == {}
     words = [word for row in rows for text in row for word in text.split()]
