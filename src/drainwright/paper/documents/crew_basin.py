@@ -75,12 +75,6 @@ def basin_blocks(design: Design) -> tuple[Block, ...]:
         blocks.append(Keep(blocks=page))
     if holes:
         blocks += _holes(holes, say)
-        room = say.small(GASKET)
-        text = (
-            f"The sizes clear the pipe alone. A rubber gasket has a larger hole, often by about {room}: read its sheet "
-            "before a saw is bought or a hole is cut, and measure the wall that is left between two holes."
-        )
-        blocks.append(Paragraph(text=text, style="strong"))
     return tuple(blocks)
 
 
@@ -131,7 +125,13 @@ def _holes(holes: Mapping[str, list[Hole]], say: Say) -> tuple[Block, ...]:
     )  # fmt: skip
     return (
         Heading(text="Holes in basins", level=2),
-        Table(columns=columns, rows=tuple(rows), size=1.0),
+        Paragraph(
+            text="The sizes clear the pipe alone. A rubber gasket has a larger hole, often by about "
+            f"{say.small(GASKET)}: read its sheet before a saw is bought or a hole is cut, and measure the wall that "
+            "is left between two holes.",
+            style="strong",
+        ),
+        Table(columns=columns, rows=tuple(rows), size=0.92),
         Paragraph(
             text="Clock: seen from above, 12:00 is up on the plan. Measure twice, from the inside floor.", style="soft"
         ),
