@@ -253,6 +253,10 @@ TRIALS = (
     Trial("OUT-18", "ok", as_designed, "soak"),
     Trial("OUT-18", "fails", soak(mound_at_house=5.0), "soak", says="lifted"),
     Trial("OUT-18", None, soak(water_table=None), "soak"),
+    # the water itself reaches the floor: no distance of the soakaway could ever pass
+    Trial("OUT-18", "fails", soak(water_table=99.0, mound_at_house=0.02), "soak", says="Move it farther"),
+    Trial("OUT-18", "caution", every(run("L1", duty="footing drain"), soak(water_table=99.0, mound_at_house=0.02)),
+          "soak", says="footing drains must hold it down, and SOAK presses 3/4 in more of it on them"),
     Trial("OUT-19", "ok", as_designed, "soak", says="by OF1 to SWALE"),
     Trial("OUT-19", "caution", soak(overflow=None), "soak", says="No overflow is named"),
     Trial("OUT-19", "caution", soak(overflow="KERB"), "soak", says="no line leads there"),

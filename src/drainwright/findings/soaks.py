@@ -279,6 +279,17 @@ def at_the_house(case: Case) -> Iterator[Outcome]:
         if level < floor:
             text = f"The water that {soak.name} lets in does not reach the house."
             yield ok(where_of(soak), text, figure=figure, limit=limit, basis=Basis.ASSUMED)
+        elif soak.water_table >= floor and any(run.duty == "footing drain" for run in case.system.runs):
+            yield caution(
+                where_of(soak),
+                f"The ground water stands at the {case.floor_name} before {soak.name} adds anything: footing drains must hold "
+                f"it down, and {soak.name} presses {case.some(soak.mound_at_house)} more of it on them.",
+                figure=figure,
+                limit=limit,
+                advice="No distance makes this nothing; farther from the house and downhill it is less. What it adds to the "
+                "drains' inflow is not counted: leave the pump that much to spare, or take the water away in a pipe.",
+                basis=Basis.ASSUMED,
+            )
         else:
             yield fails(
                 where_of(soak),
