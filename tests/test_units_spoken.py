@@ -52,6 +52,7 @@ BESIDE_SI = re.compile(
     r"|(?<= W )\([\d/-]+ hp\)"  # a pump's label
 )
 OWN_WORDS = ("existing 4 in line to the street's storm line",)  # names that a person gave stand as they are
+AS_TYPED = re.compile(r"(?<=for downspouts of )[\d×]+ (?:in|mm)")  # a downspout's size, by which it is bought
 INSIDE = ("key", "unit", "nominal", "pipe", "discharge_size", "units")  # what the program keeps, and papers write anew
 CITED = sorted(
     {text for key, work in SOURCES.items() for text in (cite(key), work.title, work.edition, work.where) if text},
@@ -66,6 +67,7 @@ def foreign(text: str, units: Units) -> list[str]:
     text = re.sub(r"(?<=\d)- (?=\d)", "-", text)  # a page's line may end within 18-24
     for work in (*CITED, *OWN_WORDS):
         text = text.replace(work, "")
+    text = AS_TYPED.sub("", text)
     if units == "SI":
         text = BESIDE_SI.sub("", text)
     return [text[max(0, hit.start() - 40) : hit.end() + 30] for hit in FOREIGN[units].finditer(text)]
