@@ -6,13 +6,14 @@ from drainwright.design import Design
 from drainwright.findings.model import Finding, Severity
 from drainwright.paper.documents.priced import seen_elsewhere
 
+LOOK = "Look at the outlet after each big storm; where it joins a line underground, where that one ends."
 _BY_CHECK = {
     "STM-01": "Such a storm reaches the floor: more has to be done before you rely on the works.",
     "STM-03": "Water stands there for a while in such a storm. Keep the grate swept.",
     "STM-04": "The pump wears faster than it should. Ask us what a wider basin costs.",
     "STM-05": "Ask us for a second pump, and an alarm that wakes you.",
     "STM-06": "Ask us for a battery unit, or another way out for the water.",
-    "STM-07": "Look at the outlet after each big storm. Ask us for an overflow.",
+    "STM-07": f"{LOOK} Ask us for an overflow.",
     "STM-10": "Have the floats moved by hand at each visit. Ask us for a second pump.",
     "STM-11": "A pump that hums in dry weather is to be looked at the same day. Ask us for a second pump.",
     "STM-12": "Have the check valve looked at once a year.",
@@ -85,7 +86,7 @@ _CAUTION_ONLY = {  # whose matter is not the size of pump or basin; where they f
 _BY_WING = {
     "STM": "Ask us what would keep it from doing harm.",
     "LFT": "The pump or its basin is near its limit here. Ask us what a larger one costs.",
-    "OUT": "Look at the outlet after each big storm, and call us if water comes back.",
+    "OUT": f"{LOOK} Call us if water comes back.",
     "FTG": "We settle this at the wall before it is covered.",
     "NET": "Have this line looked at every year.",
     "SIZ": "We settle this with you before you sign.",
