@@ -200,12 +200,13 @@ def test_a_basin_stands_on_its_stone_in_a_hole_that_is_dug() -> None:
 
 
 def test_what_is_dug_round_a_corner_counts_with_the_length_at_it() -> None:
-    """Two opened walls of 20 and 15 ft meet at an outside corner, dug 2 ft 4 in wide: half of that goes with each."""
+    """Two opened walls of 20 and 15 ft meet at an outside corner, dug 2 ft 4 in wide and 3 in more for the shields'
+    panels: half of that goes with each."""
     front = make_wall("front", feet(0, 0), feet(20, 0), footing=GROUND - 6 * FOOT)
     side = make_wall("side", feet(20, 0), feet(20, 15), footing=GROUND - 6 * FOOT)
     system = replace(make_system(), runs=())
     found = bared_lengths(make_site(walls=(front, side)), system, PANEL_SOUND)
-    half = (LETTERS_WIDTH + 4 * INCH) / 2
+    half = (LETTERS_WIDTH + 4 * INCH + 3 * INCH) / 2
     for wall, first in ((front, False), (side, True)):
         mine = sorted((item.start, item.end) for item in found if item.wall == wall.name)
         dug = [end - start for start, end in mine]

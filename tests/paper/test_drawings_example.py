@@ -66,18 +66,18 @@ def texts_of(sheet: Sheet) -> str:
 
 
 def test_the_basins_section_shows_its_collar_to_size() -> None:
-    """A ring 15 in wide and 8 in high at 1 in = 2 ft: each side 15.875 x 8.467 mm on paper."""
+    """A ring 15 in wide and 8 in high at 3/8 in = 1 ft: each side 11.906 x 6.35 mm on paper."""
     design = designed("block-wall-house")
     assert design.system.station is not None
     inch = 0.0254
     station = replace(design.system.station, collar=500.0, collar_width=15 * inch, collar_height=8 * inch)
     sheet = drawings(replace(design, system=replace(design.system, stations=(station,))))["basin"]
-    assert "1/2 in = 1 ft" in texts_of(sheet)
+    assert "3/8 in = 1 ft" in texts_of(sheet)
     rings = [mark.points for mark in sheet.marks if isinstance(mark, Polygon) and mark.layer == "concrete"]
     assert len(rings) == 2
     for ring in rings:
         x, y = zip(*ring, strict=True)
-        assert (max(x) - min(x), max(y) - min(y)) == pytest.approx((15 * 25.4 / 24, 8 * 25.4 / 24), abs=1e-6)
+        assert (max(x) - min(x), max(y) - min(y)) == pytest.approx((15 * 25.4 / 32, 8 * 25.4 / 32), abs=1e-6)
     assert "concrete collar 15 in wide × 8 in high" in texts_of(sheet)
     assert "Concrete collar round the foot, from the underside up: 15 in wide × 8 in high" in texts_of(sheet)
     bare = replace(design.system.station, collar=0.0, collar_width=0.0, collar_height=0.0)
