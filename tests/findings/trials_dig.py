@@ -13,7 +13,7 @@ from drainwright.field.model import LevelBook, Traverse
 from drainwright.findings.rules import Case
 from drainwright.job.locates import Locates
 from drainwright.job.site import Agreed, FouledSoil
-from drainwright.job.values import Basis
+from drainwright.job.values import Basis, Place
 from drainwright.system.grading.model import Near
 
 from .change import Change, Trial, as_designed, crossing, every, fact, job, line, put, run, stations, trench, wall
@@ -485,6 +485,12 @@ ROOM = (
     Trial("DIG-27", "ok", where="crew.size", says="0.5 h of standing by are in the plan", change=watched),
     Trial("DIG-27", "fails", where="crew.size", says="Bring a second person",
           change=every(watched, job("crew", "size", to=1))),
+    Trial("DIG-29", None, change=as_designed),
+    Trial("DIG-29", "caution", where="property.access.stockpile",
+          change=job("property", "access", "stockpile", to=Place(east=52 * FOOT, north=-30 * FOOT)),
+          says="15 ft 2 3/4 in from the trunk of drive oak, over its roots"),
+    Trial("DIG-29", None, change=job("property", "access", "stockpile", to=None)),
+    Trial("DIG-29", None, change=put("site", "trees", to=())),
     Trial("DIG-28", None, change=as_designed),
     Trial("DIG-28", "caution", where=FD1, says="through the drive (concrete) for 9 ft 10 1/8 in: 10 ft² to be sawn",
           change=put("build", "dig", "paved", to=(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from drainwright.build.earth import dug
@@ -10,6 +11,7 @@ from drainwright.build.reach import reached
 from drainwright.build.room import APPROACH
 from drainwright.build.spoil import heap_beside
 from drainwright.build.wording import beside_rule
+from drainwright.field.places import plan_of
 from drainwright.findings.dig import agreement
 from drainwright.findings.places import counted, listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
@@ -288,6 +290,28 @@ def paving(case: Case) -> Iterator[Outcome]:
             limit="no paving over a dig, or its work agreed",
             advice="Its hours, its haul and its new surface are in no line of the price, the order or the days: agree them "
             "apart, or lead the run round. Saw wet or with a vacuum, in a mask that fits: the dust is silica.",
+        )
+
+
+@rule("DIG-29", "Heap over roots", "common_practice")
+def heap(case: Case) -> Iterator[Outcome]:
+    """Spoil heaped for days over a tree's roots presses and smothers them."""
+    pile = case.job.property.access.stockpile
+    if pile is None or not case.site.trees:
+        return
+    where, at = "property.access.stockpile", plan_of(pile, case.site.points, "property.access.stockpile")
+    for tree in case.site.trees:
+        away, zone = math.dist(at, tree.at), tree.root_radius
+        if not tree.tree.keep or away >= zone:
+            continue
+        yield caution(
+            where,
+            f"The stockpile lies {case.length(away)} from the trunk of {tree.tree.name}, over its roots: a heap presses and "
+            "smothers them, and barrows on the way do too.",
+            figure=f"{case.length(away)} from the trunk",
+            limit=f"{case.length(zone)}, the root zone",
+            advice="Heap it elsewhere; where there is no other place, on thick mulch under boards, for as few days as can be.",
+            basis=Basis.STATED,
         )
 
 
