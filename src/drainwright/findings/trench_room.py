@@ -144,7 +144,8 @@ def at_shields(case: Case) -> Iterator[Outcome]:
                 figure, limit = "across them", "no set over a line"
                 advice = (
                     "Expose it by hand from above before any set is there. The sets end short of it on both sides; what lies "
-                    "between them is sheeted by hand, or nobody goes in. Nothing hangs from a set or leans on the line."
+                    "between them is sheeted by hand, or nobody goes in. Nothing hangs from a set or leans on the line. Hire and price "
+                    "count whole sets: shorter ones, sheeting and their hours are agreed before the day."
                 )
             else:
                 figure = f"{case.small(met.gap)} from the end"
