@@ -26,7 +26,10 @@ LETTERS = (
     "comes out, and nobody goes in before its sides are sloped back or shields stand."
 )
 BARRED = "live along inside, it leaves them no room."
-ACROSS = "Bare it first. Sets end short of it on both sides; sheet what is between by hand, or keep out. Sheets and short sets are not ordered: ask."
+ACROSS = (
+    "Bare it first. Sets end short of it on both sides; sheet what is between by hand, or keep out. Sheets and short "
+    "sets are not ordered: ask."
+)
 PAST = "Beyond is a dig without shields: close that end with sheeting first, and keep an arm's length from it."
 WITHIN = "where it is too deep it lies in the dig of another place, and that one's sets guard it."
 
