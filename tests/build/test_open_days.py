@@ -60,6 +60,7 @@ def test_nights_of_days_off_count() -> None:
     assert open_days(design.build.plan) == (1, 7)
     assert nights_between(design.build.plan, (1, 7)) == 8
     assert nights(design)[0].startswith("Open over 8 nights (days 1 to 7, walls to 6).")
+    assert any("Days off lie among them" in item for item in nights(design))
     undated = replace(design, build=replace(design.build, plan=replace(design.build.plan, dates=())))
     assert nights(undated)[0].startswith("Open over 6 nights and those of days off (days 1 to 7, walls to 6).")
 

@@ -74,6 +74,10 @@ def nights(design: Design) -> tuple[str, ...]:
         "Evenings: edge fenced, holes covered, ladders out. Mornings and after rain: the "
         "competent person looks before anyone goes in."
     ]
+    if nights > span[1] - span[0]:
+        told.append(
+            "Days off lie among them: somebody is named who looks at fence, covers and pump on each, and after rain."
+        )
     if nights > MANY_NIGHTS:
         told.append("Dig, lay and fill run by run from the low end where the order lets you: less stands open.")
     return tuple(told)
