@@ -93,6 +93,7 @@ def test_the_next_quote_on_that_street_starts_from_it(tmp_path: Path, metric: De
     before = (EXAMPLES / "sloping-lot" / "job.yaml").read_text("utf-8")
     kept = re.sub(r"(?m)^  conductivity: .*\n", "", before)  # measured there, it would outrank the street
     assert kept != before
+    kept = kept.replace("\nrain:", "\n# Rain of the place.\nrain:")
     following.write_text(kept, encoding="utf-8")
     job = str(EXAMPLES / "metric-basement" / "job.yaml")
     shown = CliRunner().invoke(app, ["season", job, str(counts), "--into", str(following)])
@@ -103,7 +104,12 @@ def test_the_next_quote_on_that_street_starts_from_it(tmp_path: Path, metric: De
     assert taken.ground.conductivity is not None
     assert taken.ground.conductivity.value == pytest.approx(found.learnt.middle, rel=5e-3)
     comments = [line for line in kept.splitlines() if line.strip().startswith("#")]
-    assert [line for line in following.read_text("utf-8").splitlines() if line.strip().startswith("#")] == comments
+    written = following.read_text("utf-8").splitlines()
+    assert [line for line in written if line.strip().startswith("#")] == comments
+    start, end = (next(n for n, line in enumerate(written) if line.startswith(key)) for key in ("ground:", "rain:"))
+    entry = next(n for n, line in enumerate(written) if line.startswith("  conductivity:"))
+    assert not any(line.startswith("#") for line in written[start:entry]), "not under a comment of what follows"
+    assert start < entry < end
     began = begin(taken)
     assert began.inflows.conductivity == pytest.approx(found.learnt.middle, rel=5e-3)
     spread = conductivity_spread(began.site, began.inflows)

@@ -102,7 +102,11 @@ def taken_into(document: Document, entry: Entry) -> Document:
         raise JobError((against,))
 
     def change(tree: Any) -> None:
-        tree["ground"]["conductivity"] = dict(entry)
+        ground = tree["ground"]
+        if "conductivity" in ground or not ground or not hasattr(ground, "insert"):
+            ground["conductivity"] = dict(entry)
+        else:  # before the last key: a comment after that belongs to what follows
+            ground.insert(len(ground) - 1, "conductivity", dict(entry))
 
     return changed(document, change)
 
