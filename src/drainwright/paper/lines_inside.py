@@ -66,11 +66,13 @@ def lines_inside(design: Design, wall: SiteWall) -> tuple[LineInside, ...]:
     Returns
     -------
     tuple of LineInside
-        In the order of the job. One that does not reach the middle is shown where it lies nearest to it.
+        In the order of the job. One that does not reach the middle is shown where it lies nearest to it; what goes
+        through the wall and on inside the house lies in no section of the dig.
     """
     names = {wall.name} if wall.wall.open_and_coat else {r.name for r in design.system.runs if wall.name in r.walls}
     along = {name for trench in design.build.dig.trenches if trench.name in names for name, _ in trench.along}
-    return tuple(_at(design, line, wall) for line in design.site.utilities if line.utility.name in along)
+    found = [_at(design, line, wall) for line in design.site.utilities if line.utility.name in along]
+    return tuple(line for line in found if line.out > 0.0)
 
 
 def _at(design: Design, line: SiteUtility, wall: SiteWall) -> LineInside:
