@@ -84,12 +84,12 @@ def test_floats_stand_on_one_mark_everywhere(house: Design) -> None:
     assert station.float_levels["on"] == pytest.approx(station.floor + station.line.floats.of("on").above_floor)  # type: ignore[union-attr]
     bare = dataclasses.replace(station, line=None, second_on=station.on + 0.1)
     assert bare.float_levels == {"off": bare.off, "on": bare.on, "second on": bare.second_on, "alarm": bare.alarm}
-    assert "pump starts 2 ft 3 in" in drawn(house)
+    assert "pump starts 2 ft 2 1/2 in" in drawn(house)
     crew = text(papers_blocks(house, "crew-packet.pdf"))
     proposal = text(papers_blocks(house, "proposal.pdf"))
-    assert "Pump starts | 2 ft 3 in" in crew
-    assert "Starts at | 2 ft 3 in" in crew
-    assert "pump starts 2 ft 3 in" in proposal
+    assert "Pump starts | 2 ft 2 1/2 in" in crew
+    assert "Starts at | 2 ft 2 1/2 in" in crew
+    assert "pump starts 2 ft 2 1/2 in" in proposal
 
 
 def papers_blocks(design: Design, name: str) -> tuple[Block, ...]:
@@ -215,5 +215,5 @@ def test_next_technician_reads_the_year(house: Design) -> None:
     assert station is not None
     marks = basin_notes(house, station, 0.0, 200.0, 90.0)
     words = " ".join(mark.text for mark in marks if hasattr(mark, "text"))
-    for part in ("Over the year", "145 kWh", "starts in such a day", "2.0 h"):
+    for part in ("Over the year", "149 kWh", "starts in such a day", "2.0 h"):
         assert part in words
