@@ -30,11 +30,11 @@ def test_segments_cross_as_a_geometry_library_says(a: Plan, b: Plan, c: Plan, d:
 
 
 def test_walk_and_offsets() -> None:
-    """The starter's walk goes anticlockwise from the south-west corner; S1 lies 5.5 ft right of A-B, 4 ft past B."""
+    """The starter's walk goes anticlockwise from the south-west corner; S1 lies 6 ft right of A-B, 4 ft past B."""
     known = positions(read_text(new_job_text()).job)
     assert known["C"] == pytest.approx((40 * FEET, 28 * FEET), abs=1e-12)
     assert known["D"] == pytest.approx((0.0, 28 * FEET), abs=1e-12)
-    assert known["S1"] == pytest.approx((44 * FEET, -5.5 * FEET), abs=1e-12)
+    assert known["S1"] == pytest.approx((44 * FEET, -6.0 * FEET), abs=1e-12)
     assert "LOW" not in known  # by ties: a matter of the survey
 
 

@@ -69,7 +69,7 @@ survey:
   # or along a line between two points, with an offset to its left (right is negative).
   points:
     - {name: LOW, ties: [{from: A, distance: 18 ft}, {from: B, distance: 36 ft}], side: "10 ft, -12 ft", note: low spot}
-    - {name: S1, along: [A, B], distance: 44 ft, offset: -5.5 ft, note: open ground for the basin}
+    - {name: S1, along: [A, B], distance: 44 ft, offset: -6 ft, note: open ground for the basin}
     - {name: DP1, along: [A, B], distance: 39 ft, offset: -6 in, note: "not ground: downspout"}
     - {name: KERB, east: 44 ft, north: -40 ft, note: street}
     - {name: N1, east: -15 ft, north: 40 ft}
