@@ -102,7 +102,8 @@ def test_the_hole_is_that_of_the_digging() -> None:
     station = system.station
     assert station is not None
     hole = hole_of(site, station)
-    assert hole.across == pytest.approx(hole_across(station))
+    assert hole.square
+    assert hole.across == pytest.approx(hole_across(station) + site.job.criteria.shield_panels)
     assert hole.bottom == pytest.approx(station.floor - 0.0064 - 4 * 0.0254)
     dug = next(cut for cut in trench.cuts(site, system) if cut.kind == "basin")
     assert dug.area.equals(hole_area(site, station.at, hole))
