@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 from drainwright.build.exposure import exposures
-from drainwright.build.protection import LADDER_FROM, guard
+from drainwright.build.protection import LADDER_FROM, laddered
 from drainwright.build.units import FOOT
 from drainwright.design import Design
+from drainwright.job.values import Basis
 from drainwright.paper.documents.edge_words import deep_pits, loose_sides
 from drainwright.paper.documents.say import Say
 
@@ -46,11 +47,9 @@ def test_the_edge_of_a_deep_pit_is_guarded_at_work_too() -> None:
 def test_what_the_papers_tell_as_four_feet_has_its_ladder() -> None:
     """The sheet told "dug to 4 ft", and no ladder: 3.97 ft."""
 
-    def laddered(depth: float) -> bool:
-        return guard(depth=depth, bottom_width=0.6, soil_type="B", by_house=False, letters=False, water=False).ladder
-
-    assert laddered(3.97 * FOOT)
-    assert not laddered(LADDER_FROM - 0.001)
+    assert laddered(3.97 * FOOT, Basis.MEASURED)
+    assert not laddered(LADDER_FROM - 0.001, Basis.MEASURED)
+    assert laddered(3.5 * FOOT, Basis.STATED)  # half a foot for what nobody measured
 
 
 def test_no_hole_is_dug_below_a_footing_to_find_a_line() -> None:

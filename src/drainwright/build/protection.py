@@ -242,9 +242,22 @@ def guard(
         protection=protection,
         slope_run=SLOPES[kind],
         spoil_setback=setback,
-        ladder=depth >= LADDER_FROM - slack,
+        ladder=depth >= LADDER_DEPTH - slack,
         source=source,
     )
+
+
+def laddered(depth: float, basis: Basis) -> bool:
+    """Whether a dig gets a ladder: from the depth that papers in whole inches tell as 4 ft, half an inch sooner.
+
+    Parameters
+    ----------
+    depth : float
+        Greatest depth, zero or more. [m]
+    basis : Basis
+        Its mark; half a foot is added where it is assumed or stated.
+    """
+    return judged_depth(depth, doubt_of(basis)) >= LADDER_FROM - 1e-9
 
 
 def shields_name(*, by_hand: bool) -> str:
@@ -269,6 +282,7 @@ __all__ = [
     "guard",
     "judged_depth",
     "ladder_way",
+    "laddered",
     "ladders_for",
     "shields_name",
     "slope_back",

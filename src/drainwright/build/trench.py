@@ -13,7 +13,7 @@ from drainwright.build.earth import Series, hole_volume, pieces_volume, pit_volu
 from drainwright.build.levels import SAME_PLACE, along, edges, grid, lowest, profile, sampled, stepped
 from drainwright.build.model import DigKind, Trench
 from drainwright.build.pits import pieces_left, pit_cuts, pocket_volume
-from drainwright.build.protection import LETTERS_WIDTH
+from drainwright.build.protection import LETTERS_WIDTH, laddered
 from drainwright.build.room import loads_beside, machines_beside, stands_beside, under_lines
 from drainwright.build.shield_room import basis_of, need_of, panels_at, water_over, widened, widths_along
 from drainwright.build.soak_dig import soak_cuts
@@ -383,7 +383,7 @@ def trench(cut: Cut, site: Site) -> Trench:
         protection=need.protection,
         slope_run=need.slope_run,
         spoil_setback=need.spoil_setback,
-        ladder=need.ladder,
+        ladder=need.ladder or laddered(depth, basis_of(cut, site)),
         source=need.source,
         basis=basis_of(cut, site),
         round=cut.round,
