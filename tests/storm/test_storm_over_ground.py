@@ -72,7 +72,7 @@ def test_one_pump_lets_the_low_spot_of_the_block_wall_house_run_over() -> None:
     one, two = made("block-wall-house", (TWO, "")), made("block-wall-house")
     case = one.storm.cases[0]
     assert [item.where for item in one.findings if item.severity.value == "fails"] == ["works.inlets.CB1"]
-    assert spilled(case) == {("CB1", "off the lot", "south side"): pytest.approx(1.36, abs=0.05)}
+    assert spilled(case) == {("CB1", "off the lot", "south side"): pytest.approx(1.42, abs=0.05)}
     assert case.station("SUMP") is not None
     assert case.station("SUMP").highest > case.nodes["CB1"].rim  # type: ignore[union-attr]
     advice = next(item.advice for item in one.findings if item.id == "STM-03" and item.severity.value == "fails")

@@ -188,8 +188,8 @@ def widening_loss_coefficient(before: Floats, behind: Floats) -> Floats:
     >>> round(widening_loss_coefficient(0.0409, 0.0779), 2)
     6.9
     """
-    require("above zero", np.greater, before=before)
-    require("zero or more", np.greater_equal, spare=np.asarray(behind) - before)
+    require("above zero", np.greater, before=before, behind=behind)
+    require("zero or more", np.greater_equal, behind_less_before=np.asarray(behind) - before)
     return tidy(((np.asarray(behind) / before) ** 2 - 1.0) ** 2)
 
 
@@ -224,8 +224,8 @@ def narrowing_loss_coefficient(before: Floats, behind: Floats) -> Floats:
     Examples
     --------
     >>> round(narrowing_loss_coefficient(0.0525, 0.0409), 3)
-    0.251
+    0.248
     """
-    require("above zero", np.greater, behind=behind)
-    require("zero or more", np.greater_equal, spare=np.asarray(before) - behind)
+    require("above zero", np.greater, before=before, behind=behind)
+    require("zero or more", np.greater_equal, before_less_behind=np.asarray(before) - behind)
     return tidy(0.5 * (1.0 - (np.asarray(behind) / before) ** 2) ** 0.75)
