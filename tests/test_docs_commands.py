@@ -13,10 +13,12 @@ import shutil
 import signal
 import subprocess
 import sys
+import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+import httpx
 import pytest
 import typer
 from PIL import Image
@@ -214,11 +216,23 @@ def served() -> None:
     """The web app opens on the person's own store, answers, and ends by an interrupt."""
     command = [sys.executable, "-c", "from drainwright.cli import main; main()", "serve", "--port", "0", "--no-open"]
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as running:
-        assert running.stdout is not None
-        line = running.stdout.readline()
-        running.send_signal(signal.SIGINT)
-        _, told = running.communicate(timeout=60)
-    assert "http://127.0.0.1:" in line, told
+        try:
+            assert running.stdout is not None
+            line = running.stdout.readline()
+            found = re.search(r"http://127\.0\.0\.1:\d+", line)
+            assert found, line
+            for _ in range(120):  # an interrupt before it listens would be lost where this run ignores interrupts
+                try:
+                    assert httpx.get(f"{found[0]}/yard", timeout=5.0).status_code == 200
+                    break
+                except httpx.HTTPError:
+                    time.sleep(0.5)
+            else:
+                raise AssertionError(f"{found[0]} does not answer")
+            running.send_signal(signal.SIGINT)
+            _, told = running.communicate(timeout=60)
+        finally:
+            running.kill()
     assert "Traceback" not in told
 
 
