@@ -17,7 +17,7 @@ from drainwright.build.model import Protection
 from drainwright.build.units import FOOT, INCH
 from drainwright.errors import InputError, require
 from drainwright.job.values import Basis
-from drainwright.worksheet import Card, catalogued
+from drainwright.worksheet import Card, catalogued, quiet
 
 PROTECTION_DEPTH = 5.0 * FOOT  # 1926.652(a)(1)
 LADDER_DEPTH = 4.0 * FOOT  # 1926.651(c)(2)
@@ -257,7 +257,9 @@ def laddered(depth: float, basis: Basis) -> bool:
     basis : Basis
         Its mark; half a foot is added where it is assumed or stated.
     """
-    return judged_depth(depth, doubt_of(basis)) >= LADDER_FROM - 1e-9
+    with quiet():
+        judged = judged_depth(depth, doubt_of(basis))
+    return judged >= LADDER_FROM - 1e-9
 
 
 def shields_name(*, by_hand: bool) -> str:
