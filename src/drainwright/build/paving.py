@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 
 from drainwright.field.model import Site
 from drainwright.field.places import plan_of
+from drainwright.water.check import IMPERVIOUS
 
 if TYPE_CHECKING:
     from drainwright.build.trench import Cut
 
-HARD = ("paving", "concrete", "asphalt")
 LEAST = 0.01  # a dig that only touches a paved yard's edge does not go through it [m²]
 
 
@@ -46,7 +46,7 @@ def paved(digs: Sequence[Cut], site: Site) -> tuple[Paved, ...]:
 
     found = []
     for index, yard in enumerate(site.job.yards):
-        if yard.surface not in HARD or not yard.outline:
+        if yard.surface not in IMPERVIOUS or not yard.outline:
             continue
         shape = Polygon([plan_of(at, site.points, f"yards[{index}]") for at in yard.outline]).buffer(0.0)
         for cut in digs:
@@ -58,4 +58,4 @@ def paved(digs: Sequence[Cut], site: Site) -> tuple[Paved, ...]:
     return tuple(found)
 
 
-__all__ = ["HARD", "Paved", "paved"]
+__all__ = ["Paved", "paved"]

@@ -18,6 +18,7 @@ from drainwright.schemes.base import Base, Place
 from drainwright.system.gravity import PIPE_HEIGHT
 from drainwright.system.outlets.soak_sizing import LEAST_DEPTH, SoakKind
 from drainwright.system.sized import STONE_OVER
+from drainwright.water.check import IMPERVIOUS
 from drainwright.water.ground import ground_of
 from drainwright.worksheet import quiet
 
@@ -32,7 +33,6 @@ CROOKED = 1.15  # length of a way over its straight distance, while a place is l
 CELL = 1.0  # spacing of the places that are tried [m]
 MOST = 20_000  # places that are tried, at most
 BEARINGS = tuple(turn * math.pi / 4.0 for turn in range(8))  # clockwise from the drawing's up [rad]
-HARD = ("paving", "concrete", "asphalt")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -186,7 +186,7 @@ def _keeps(base: Base, at: NDArray[np.float64], room: float) -> NDArray[np.bool_
     away += [
         (shapely.Polygon([plan_of(place, site.points) for place in yard.outline]).buffer(0), 0.0)
         for yard in job.yards
-        if yard.outline and yard.surface in HARD
+        if yard.outline and yard.surface in IMPERVIOUS
     ]
     spots = shapely.points(at)
     good = np.asarray(site.surface.supported(at[:, 0], at[:, 1]), dtype=bool)
