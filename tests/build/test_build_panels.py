@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import math
 from dataclasses import replace
 from itertools import pairwise
@@ -17,6 +18,7 @@ from drainwright.build.protection import LETTERS_WIDTH
 from drainwright.build.schedule import Work, arrange, days_open
 from drainwright.build.units import FOOT, INCH
 from drainwright.build.uses import task_of
+from drainwright.build.working_days import WorkingDays
 from drainwright.design import Design
 from drainwright.system.model import System
 
@@ -230,3 +232,33 @@ def test_five_lengths_are_opened_as_three_and_two() -> None:
     assert (twice["open"].hours, twice["open-even"].hours) == pytest.approx((6.0, 4.0))
     assert twice["open"].quantity == "about 9 m³ at 1.5 m³/h"
     assert (twice["inspect"].hours, twice["inspect-even"].hours) == pytest.approx((5.0, 5.0))
+
+
+def test_no_pass_is_begun_on_the_last_day_before_a_weekend() -> None:
+    """A wall left half open from Friday to Monday has nobody who looks at it; the days of the week are the crew's."""
+    works = (
+        Work(key="prepare", title="", hours=4.0 * 9.0, quantity=""),
+        Work(key="open", title="", hours=2.0, quantity="", after=("prepare",), rests=True),
+        Work(key="other", title="", hours=2.0, quantity="", after=("prepare",)),
+    )
+
+    def begins(start: datetime.date, week: set[int]) -> tuple[int, float, float]:
+        calendar = WorkingDays(start=start, week=frozenset(week))
+        _, opened, other = arrange(works, 1, 9.0, calendar)
+        return calendar.dates(20)[int(opened.start / 9.0 + 1e-9)].weekday(), opened.start, other.start
+
+    monday = datetime.date(2026, 4, 13)
+    assert begins(monday, {0, 1, 2, 3, 4}) == (0, 45.0, 36.0)  # not on Friday: others go on meanwhile
+    assert begins(monday + datetime.timedelta(days=1), {0, 1, 2, 3, 4}) == (0, 36.0, 38.0)
+    assert begins(monday, {0, 2, 4}) == (2, 36.0, 38.0)  # no day off more behind Wednesday than behind Friday
+    assert begins(monday, {5})[1] == 36.0  # who works on Saturdays alone has no better day
+
+
+def test_both_passes_of_a_wall_rest_before_a_weekend() -> None:
+    works = (
+        Work(key="open", title="Open", hours=9.0, quantity=""),
+        Work(key="backfill", title="Fill", hours=3.0, quantity="", after=("open",)),
+    )
+    split = in_passes(works, {"open": 1.0, "backfill": 1.0}, "8 ft")
+    assert {work.key for work in split if work.rests} == {"open", "open" + EVEN}
+    assert all("last day before a weekend" in work.hold for work in split if work.rests)

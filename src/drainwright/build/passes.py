@@ -12,8 +12,9 @@ from drainwright.build.schedule import Work
 
 EVEN = "-even"
 HELD = "-held"  # of work in a dig that may not be entered
-ODD_FIRST = "only the odd lengths of the safe-dig sheet's table, an unopened length between each two"
-ODD_FILLED = "ODD LENGTHS FILLED AND TAMPED, seen by the competent person, before any even length is opened"
+NO_REST = "not begun on the last day before a weekend"
+ODD_FIRST = f"only the odd lengths of the safe-dig sheet's table, an unopened length between each two; {NO_REST}"
+ODD_FILLED = f"ODD LENGTHS FILLED AND TAMPED, seen by the competent person, before any even length is opened; {NO_REST}"
 ONCE_EACH = "inspect"
 AT_THE_END = ("shape", "lay-finish", "restore", "finish")  # these wait for both passes
 
@@ -44,8 +45,9 @@ def in_passes(
     Returns
     -------
     tuple of Work
-        The same hours and loads in all. The first pass keeps the works' keys and takes all that is not at the walls;
-        cure waits count in each pass, for each has its own coats.
+        The same hours and loads in all, and neither pass begun on the last day before a weekend. The first pass keeps
+        the works' keys and takes all that is not at the walls; cure waits count in each pass, for each has its own
+        coats.
     """
     split = {work.key for work in works if 0.0 < shares.get(work.key, 0.0) <= 1.0}
 
@@ -76,6 +78,7 @@ def in_passes(
                     quantity=portion(work.quantity, 1 - part, 1 - taken),
                     loads=work.loads - later,
                     hold=_with(ODD_FIRST, work.hold) if opens else work.hold,
+                    rests=opens,
                 )
             )
             second.append(
@@ -89,6 +92,7 @@ def in_passes(
                     after=("backfill", f"backfill{HELD}") if opens else even(work.after),
                     hold=_with(ODD_FILLED, work.hold) if opens else work.hold,
                     held=even(work.held),
+                    rests=opens,
                 )
             )
     return (*first, *second, *last)

@@ -41,6 +41,7 @@ class Work:
     rank: int = 0  # has its people before works of a lower rank, whatever hangs on them
     watch: float = 0.0  # of the hours, those of standing by at live lines [h]
     aside: bool = False  # goes along with others: nothing waits for it, and it sets no end
+    rests: bool = False  # where its first day would be the last before a weekend, it begins after that
 
 
 class Spell(NamedTuple):
@@ -99,7 +100,7 @@ def arrange(
     order of choice is that of ranks, then the critical path's: the longest remaining chain of shortest possible
     durations and waits, then the list. While someone is free, all that can be done is done by as many as it takes, so
     that the end comes no later than the work shared out by all and the longest chain one after the other: within twice
-    the least.
+    the least. A work that ``rests`` begins on no day that has more days off behind it than the next working day has.
     """
     require("above zero", np.greater, people=people, day_length=day_length, spare=24.001 - day_length)
     if len({work.key for work in works}) != len(works):
@@ -134,6 +135,9 @@ class _Progress:
         for key, free in self.free.items():
             if free > soon or (spare == 0 and left[key] > INSTANT):
                 continue
+            if self.by_key[key].rests and key not in self.start and self._before_rest():
+                self.free[key] = self._next_day()
+                continue
             hands[key] = count = min(self.by_key[key].most, spare)
             if left[key] > INSTANT:
                 spare -= count
@@ -145,6 +149,15 @@ class _Progress:
             ended = [key for key in hands if left[key] <= INSTANT]
         if ended:
             self._end(ended)
+
+    def _before_rest(self) -> bool:
+        """Whether more days off come after today than after the next working day."""
+        today = int(self.now / self.day_length + INSTANT)
+        gaps = np.diff(self.offsets[today : today + 3])
+        return len(gaps) == 2 and bool(gaps[0] > gaps[1])
+
+    def _next_day(self) -> float:
+        return (int(self.now / self.day_length + INSTANT) + 1) * self.day_length
 
     def _end(self, ended: Sequence[str]) -> None:
         """Note works as done, and when those may start that waited for them."""
