@@ -153,7 +153,8 @@ def test_a_deck_overhead_keeps_a_machine_out() -> None:
 
 
 def test_each_way_is_the_plan_that_would_be_made() -> None:
-    """The comparison's days, hours and labour are those of the job designed with that kit."""
+    """The comparison's days, hours and hire are those of the job designed with that kit; its labour is near it: the
+    order of works is sought for the machines that are used, so that short days may be paid differently."""
     told = built(OPEN)
     hires = ("hire.excavator", "hire.carrier", "hire.delivery")
     for name, kit in (
@@ -166,7 +167,7 @@ def test_each_way_is_the_plan_that_would_be_made() -> None:
         assert way(told, name).hours == pytest.approx(made.plan.hours)
         hire = sum((line.amount for line in made.price.lines if line.key in hires), Decimal(0))
         assert way(told, name).hire == hire > 0
-        assert float(way(told, name).labour) == pytest.approx(float(made.price.labour), abs=0.5)
+        assert float(way(told, name).labour) == pytest.approx(float(made.price.labour), rel=0.04)
     assert way(told, "with a small excavator").hours < way(told, "by hand").hours
 
 

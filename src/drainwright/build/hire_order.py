@@ -1,122 +1,119 @@
-"""Whom the crew's hands go to first: opened walls, and where that saves days of hire; no day of work is lost by it."""
+"""The order of works: fewest nights that a wall stands open, then least money, the trench pump's days in both."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
 from typing import NamedTuple
 
-from drainwright.build.schedule import Placed, Spell, Work
+from drainwright.build.parts import dig_key
+from drainwright.build.passes import EVEN
+from drainwright.build.schedule import Placed, Work, days_from_to
+from drainwright.build.working_days import Offsets
 
 ROUNDS = 3  # through all works, each tried before and behind the others; common practice of local search, no source
 RANKS = (1, -1, 0)
-WORTH = 1  # working day that opened walls closed sooner are worth: a judgement, no source [d]
-CLOSE = 1e-6  # of a day [-]
+WORTH = 1  # working day that a wall closed a night sooner is worth: a judgement, no source [d]
 
 
-class Hired(NamedTuple):
-    """What is hired by a plan: compared by cost, then by hours, which lead to the days that can be saved."""
+class Worth(NamedTuple):
+    """What an order is compared by, the first before the second, the second before the third."""
 
-    cost: Decimal
-    hours: float  # for which places stand open, each by its sets [h]
+    nights: int  # on which a wall stands open, days off counted
+    cost: Decimal  # of all hire and all paid hours
+    hours: float  # for which places stand open, each by its sets: leads to the days that can be saved [h]
 
 
-def walls_first(
-    works: Sequence[Work],
-    arranged: Callable[[Sequence[Work]], Sequence[Placed]],
-    hired: Callable[[Sequence[Placed]], Hired],
-    day_length: float,
-    closing: Collection[str],
+class Tried(NamedTuple):
+    """An order of works, tried."""
+
+    days: int  # working days
+    worth: Worth
+
+
+def best_order(
+    works: Sequence[Work], tried: Callable[[Sequence[Work]], Tried], closing: Collection[str] = ()
 ) -> Mapping[str, int]:
-    """The works that open walls and close them again before all others, so that they stand open for fewer nights.
-
-    Parameters
-    ----------
-    works, arranged, hired, day_length
-        As for ``ranked``.
-    closing : collection of str
-        Keys of those works, from ``at_the_walls``.
-
-    Returns
-    -------
-    mapping of str to int
-        ``Work.rank`` of each of them; empty where hire would cost more, or the plan would take more than a working day
-        longer, or one longer without closing the walls a day sooner.
-    """
-    plan, sooner = arranged(works), arranged([replace(one, rank=1) if one.key in closing else one for one in works])
-    more = _days(sooner, day_length) - _days(plan, day_length)
-    gained = _shut(plan, day_length, closing) - _shut(sooner, day_length, closing)
-    if not closing or more > min(gained, WORTH) or hired(sooner).cost > hired(plan).cost:
-        return {}
-    return dict.fromkeys(sorted(closing), 1)
-
-
-def ranked(
-    works: Sequence[Work],
-    arranged: Callable[[Sequence[Work]], Sequence[Placed]],
-    hired: Callable[[Sequence[Placed]], Hired],
-    day_length: float,
-    closing: Collection[str] = (),
-) -> Mapping[str, int]:
-    """Works that have their people before or behind what the longest chain would choose, so that hire costs least.
+    """Works that have their people before or behind what the longest chain would choose.
 
     Parameters
     ----------
     works : Sequence of Work
-        In the order of the papers, with the ranks that they have already.
-    arranged : function of Sequence of Work to Sequence of Placed
-        ``schedule.arrange`` with a crew and its calendar.
-    hired : function of Sequence of Placed to Hired
-        What the hire of a plan costs, and for how long it is needed.
-    day_length : float
-        Working hours a day. [h]
+        In the order of the papers; those that have a rank keep it.
+    tried : function of Sequence of Work to Tried
+        The plan that the works make, with all that hangs on it: the trench pump's hours and hire, shields, machines.
     closing : collection of str, optional
-        Keys of the works that open walls and close them again, which end on no later day.
+        Keys of the works that open walls and close them again, from ``at_the_walls``: the search begins with all of
+        them before the others where that is worth more.
 
     Returns
     -------
     mapping of str to int
-        ``Work.rank`` by key, where it is not 0. The plan never takes more working days than with the given ranks, and
-        its hire never costs more: others are kept only where hire is cheaper with them. Each work is tried by itself,
-        and again after others are ranked: the least of all orders is sought, not proven.
+        ``Work.rank`` by key, where it is not 0: of the orders tried the one of most worth. It takes no more working
+        days than the longest chain's, or one more where a wall then stands open for fewer nights. Each work is tried by
+        itself, and again after others are ranked: the best of all orders is sought, not proven.
     """
-    known: dict[tuple[tuple[float, float, tuple[Spell, ...]], ...], Hired] = {}  # many orders come to the same plan
+    first = tried(works)
 
-    def hire_of(plan: Sequence[Placed]) -> Hired:
-        when = tuple((item.start, item.end, item.spells) for item in plan)
-        if when not in known:
-            known[when] = hired(plan)
-        return known[when]
+    def kept(found: Tried) -> bool:
+        more = found.days - first.days
+        return more <= 0 or (more <= WORTH and found.worth.nights < first.worth.nights)
 
-    best = list(works)
-    plan = arranged(best)
-    most, first, shut = _days(plan, day_length), hire_of(plan), _shut(plan, day_length, closing)
-    least = first
-    for _ in range(ROUNDS if first.cost > 0 else 0):
+    best, begun = list(works), first
+    if closing:
+        walls_first = [replace(one, rank=max(1, one.rank)) if one.key in closing else one for one in works]
+        found = tried(walls_first)
+        if kept(found) and found.worth < first.worth:
+            best, begun = walls_first, found
+    given, least = best, begun.worth
+    free = [index for index, work in enumerate(works) if not work.rank]
+    known = {tuple(one.rank for one in best): least}
+    for _ in range(ROUNDS):
         before = least
-        for index in range(len(best)):
+        for index in free:
             for rank in RANKS:
-                if rank == best[index].rank:
+                other = [*best[:index], replace(best[index], rank=rank), *best[index + 1 :]]
+                ranks = tuple(one.rank for one in other)
+                if ranks in known:
                     continue
-                tried = [*best[:index], replace(best[index], rank=rank), *best[index + 1 :]]
-                plan = arranged(tried)
-                kept = _days(plan, day_length) <= most and _shut(plan, day_length, closing) <= shut
-                if kept and (found := hire_of(plan)) < least:
-                    best, least = tried, found
+                found = tried(other)
+                known[ranks] = found.worth
+                if kept(found) and found.worth < least:
+                    best, least = other, found.worth
         if least == before:
             break
-    return {work.key: work.rank for work in (best if least.cost < first.cost else works) if work.rank}
+    # an order that only saves hours, and neither a night nor money, is not worth turning the list for
+    return {work.key: work.rank for work in (best if least[:2] < begun.worth[:2] else given) if work.rank}
 
 
-def _shut(placed: Sequence[Placed], day_length: float, closing: Collection[str]) -> int:
-    """The working day on which the last of the works at the walls ends."""
-    return _days([item for item in placed if item.work.key in closing], day_length)
+def nights_open(placed: Sequence[Placed], day_length: float, offsets: Offsets) -> int:
+    """Nights on which any wall stands open.
+
+    Parameters
+    ----------
+    placed : Sequence of Placed
+        From ``schedule.arrange``.
+    day_length : float
+        Working hours a day. [h]
+    offsets : array of shape (n,)
+        Calendar days from the first working day to each: nights of days off are counted. [day]
+
+    Returns
+    -------
+    int
+        From the day on which a wall is opened to that on which it is backfilled; of walls that are bared in lengths,
+        each pass by itself, for between them none stands open.
+    """
+    nights: set[int] = set()
+    for even in (False, True):
+        mine = [one for one in placed if one.work.key.endswith(EVEN) == even]
+        opens = [one.work.key for one in mine if dig_key(one.work.key) == "open"]
+        closes = [one.work.key for one in mine if dig_key(one.work.key) == "backfill"]
+        if opens:
+            first, last = days_from_to(placed, day_length, opens, closes)
+            nights |= set(range(int(offsets[first - 1]), int(offsets[last - 1])))
+    return len(nights)
 
 
-def _days(placed: Sequence[Placed], day_length: float) -> int:
-    return math.ceil(max((item.end for item in placed), default=0.0) / day_length - CLOSE)
-
-
-__all__ = ["Hired", "ranked", "walls_first"]
+__all__ = ["Tried", "Worth", "best_order", "nights_open"]

@@ -22,7 +22,7 @@ from drainwright.build.extras import unit_prices
 from drainwright.build.guarded import GuardedPlace, guarded_places, ladder_places, wet_places
 from drainwright.build.handling import HandShares, Kit, Rates, dig_hours, hand_shares
 from drainwright.build.hire import shield_hire, shield_line, with_moving, with_sets
-from drainwright.build.hire_order import Hired, ranked, walls_first
+from drainwright.build.hire_order import Tried, Worth, best_order, nights_open
 from drainwright.build.hire_terms import HireTerms, hire_terms
 from drainwright.build.labour import works
 from drainwright.build.ladders import ladders_at_once, with_ladders, with_ways_out
@@ -35,19 +35,19 @@ from drainwright.build.machine import (
     own_machines,
     ways_to_dig,
 )
-from drainwright.build.model import Build, Crossing, DigPlan, ShieldHire, Takeoff, Trench
+from drainwright.build.model import Build, Crossing, DigPlan, ShieldHire, Takeoff, TakeoffLine, Tool, Trench
 from drainwright.build.paid import paid_days
 from drainwright.build.panels import bared_lengths, wall_panel
 from drainwright.build.parts import at_the_walls, parts, with_works
 from drainwright.build.paving import paved
 from drainwright.build.payments import payments
-from drainwright.build.price import price
+from drainwright.build.price import cents, price
 from drainwright.build.pumping import Pumping, as_one_task, pump_line, pumped
 from drainwright.build.reach import set_by_hand
 from drainwright.build.rock_days import rock_days
 from drainwright.build.room import spared
 from drainwright.build.roots import root_cuts, root_losses
-from drainwright.build.schedule import Placed, Work, arrange, horizon
+from drainwright.build.schedule import Placed, Work, arrange, days_open, horizon
 from drainwright.build.shaping import shaped_earth
 from drainwright.build.shield_slack import within_hire
 from drainwright.build.sides import safe_sides
@@ -156,19 +156,21 @@ def build_side(site: Site, system: System) -> Build:
 
     with quiet():
         base = booked(amounts.works(book, kit))
-    base_terms = hire_terms(calendar.offsets(horizon(base, day_length)), rates)
 
     def shielded(placed: Sequence[Placed]) -> ShieldHire | None:
         return shield_hire(amounts.guarded, placed, day_length, pit_hours, rates, calendar)
 
-    def hired(placed: Sequence[Placed]) -> Hired:
-        shields = None if "shields" in job.equipment.owned else shielded(placed)
-        lines = (
-            *machine_hire(placed, day_length, job.equipment, dug, base_terms),
-            *(() if shields is None else (shield_line(shields, by_hand=hand_set),)),
+    def hired(placed: Sequence[Placed], pump: Pumping | None, tools: Sequence[Tool]) -> tuple[TakeoffLine, ...]:
+        """Machines, tools and the trench pump that the firm does not own; the tools for as long as the plan takes."""
+        charged = terms(placed)
+        lasts = days_open(placed, day_length, (), ())
+        lacks_pump = any(tool.key == "trench pump" and tool.source != "own" for tool in tools)
+        return (
+            *machine_hire(placed, day_length, job.equipment, dug, charged),
+            *breaker_hire(dig, site, placed, day_length, charged),
+            *tool_lines(tools, charged.charged(1, lasts)),
+            *((pump_line(pump, charged),) if pump is not None and lacks_pump else ()),
         )
-        cost = sum((Decimal(str(line.quantity)) * book.item(line.key).price for line in lines), Decimal(0))
-        return Hired(cost, 0.0 if shields is None else shields.hours)
 
     def kept_dry(works: Sequence[Work]) -> Pumping | None:
         return pumped(
@@ -179,18 +181,30 @@ def build_side(site: Site, system: System) -> Build:
     def with_ranks(works: Sequence[Work], ranks: Mapping[str, int]) -> tuple[Work, ...]:
         return tuple(replace(work, rank=ranks.get(work.key, work.rank)) for work in works)
 
-    def last(ranks: Mapping[str, int]) -> int:
-        """The last day of the plan in that order, the trench pump's hours in it."""
-        found = kept_dry(with_ranks(base, ranks))
-        plan = arranged(with_ranks(base, ranks)) if found is None else found.placed
-        return planned(plan, job.crew.size, day_length, calendar).days
+    hour = cents(book.wage * (1 + book.burden))
+    offsets = calendar.offsets(2 * horizon(base, day_length))  # a trench pump's hours come on top
+
+    def tried(works: Sequence[Work]) -> Tried:
+        """The plan of an order, with the trench pump in it, by what it is worth."""
+        pump = kept_dry(works)
+        placed = arranged(works) if pump is None else pump.placed
+        own = [one for one in placed if not one.work.aside]
+        shields = shielded(own)
+        lines = hired(placed, pump, takeoff.tools)
+        if shields is not None and "shields" not in job.equipment.owned:
+            lines = (*lines, shield_line(shields, by_hand=hand_set))
+        hire = sum((Decimal(str(line.quantity)) * book.item(line.key).price for line in lines), Decimal(0))
+        paid = paid_days((spell for item in placed for spell in item.spells), day_length, book)
+        hours = math.fsum(day.worked + day.travel + day.unworked for day in paid)
+        worth = Worth(
+            nights=nights_open(own, day_length, offsets),
+            cost=cents(hire + Decimal(repr(round(hours, 4))) * hour),
+            hours=0.0 if shields is None else shields.hours,
+        )
+        return Tried(days=days_open(placed, day_length, (), ()), worth=worth)
 
     with quiet():
-        walls = at_the_walls(base)
-        closing = walls_first(base, arranged, hired, day_length, walls)
-        ranks = min(
-            (ranked(with_ranks(base, closing), arranged, hired, day_length, walls), closing, {}), key=last
-        )  # of orders that end on one day the first
+        ranks = best_order(base, tried, at_the_walls(base))
 
     def make(kit: Kit) -> tuple[Work, ...]:
         return with_ranks(booked(with_doubts(amounts.works(book, kit), site, dig, shares, book)), ranks)
@@ -226,16 +240,8 @@ def build_side(site: Site, system: System) -> Build:
     takeoff = replace(takeoff, tools=with_ladders(takeoff.tools, ladders))
     owned = own_machines(placed_works, day_length, job.equipment, dug)
     takeoff = replace(takeoff, tools=(*takeoff.tools, *owned))
-    charged = terms(placed_works)
     with place("equipment", "hire"):
-        machines = (
-            *machine_hire(placed_works, day_length, job.equipment, dug, charged),
-            *breaker_hire(dig, site, placed_works, day_length, charged),
-        )
-        tools = tool_lines(takeoff.tools, charged.charged(1, plan.days))
-        lacks_pump = any(tool.key == "trench pump" and tool.source != "own" for tool in takeoff.tools)
-        pumps = (pump_line(pump, charged),) if pump is not None and lacks_pump else ()
-    takeoff = replace(takeoff, lines=(*takeoff.lines, *machines, *tools, *pumps))
+        takeoff = replace(takeoff, lines=(*takeoff.lines, *hired(placed_works, pump, takeoff.tools)))
     shields = shielded(placed_works)
     takeoff = replace(takeoff, tools=with_sets(takeoff.tools, shields))
     if shields is not None and "shields" not in job.equipment.owned:
