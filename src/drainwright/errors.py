@@ -43,6 +43,7 @@ class Problem:
     file: str = ""
     line: int | None = None  # counted from 1
     column: int | None = None  # counted from 1
+    later: bool = False  # a name that nothing bears yet: what it names may still come
 
     def __str__(self) -> str:
         place = self.file or "job"

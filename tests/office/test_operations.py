@@ -20,6 +20,8 @@ from drainwright.office.store.jobs import open_job
 from drainwright.office.views.first import first
 from drainwright.office.who import Who, person_here
 
+from .stored import keep_example
+
 TEXT = """schema_version: 1
 title: Wet cellar  # first call
 survey:
@@ -133,6 +135,15 @@ def test_what_cannot_stand_there_is_refused_and_said(
 def test_a_walk_begun_is_kept_though_it_is_no_whole_walk_yet(client: TestClient, job: str) -> None:
     begun = [edit("survey.perimeter.start", "A"), edit("survey.perimeter.legs[B]", {"to": "B", "length": "40 ft"})]
     assert {one["state"] for one in sent(client, job, *begun)} == {"applied"}
+
+
+def test_a_level_is_read_before_its_point_has_a_place(client: TestClient) -> None:
+    job = keep_example(client.app.state.store, "block-wall-house")  # type: ignore[attr-defined]
+    row = edit("survey.level_book[+]", {"point": "NEW", "intermediate": "4.1 ft"})
+    tie = edit("survey.points[N2]", {"name": "N2", "along": ["NEW", "A"], "distance": "2 ft"})
+    assert [one["state"] for one in sent(client, job, row, tie)] == ["applied", "applied"]
+    (wrong,) = sent(client, job, edit("survey.level_book[+]", {"point": "NEW", "intermediate": "4.1 fet"}))
+    assert wrong["state"] == "refused"  # what is wrong by itself still is
 
 
 def test_a_job_of_nobody_here_and_a_body_of_another_kind_are_told(client: TestClient, job: str) -> None:

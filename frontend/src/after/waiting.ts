@@ -1,10 +1,13 @@
 // Entries after the job in the queue of the yard's pages: kept on the device until the office has answered each.
 import { Album, MOST, fileOf, type AtCheckpoint, type Photo } from "../offline/album";
+import { putUnder } from "../offline/base";
 import { BrowserDrawer, openDatabase, type Database } from "../offline/drawer";
 import { readAnswer, type Kept } from "../offline/operation";
+import { alone, hearOthers } from "../offline/others";
 import { OfficeError, postToOffice } from "../offline/post";
 import { Queue } from "../offline/queue";
 import { say } from "../offline/words";
+import { keepBegun } from "./begun";
 import { empty, fill, keyOf, typedIn, wordsOf, type Part, type Texts } from "./forms";
 
 class Waiting {
@@ -17,6 +20,7 @@ class Waiting {
   private photos: readonly Photo[] = []; // of checkpoints
   private readonly shown: string[] = []; // addresses of the pictures on the page
   private signedOut = false;
+  private readonly begun = new Map<HTMLFormElement, () => void>(); // ways to forget what was begun in a form
   private saving = 0; // number of the last saving that has an entry from here
 
   constructor(
@@ -29,6 +33,7 @@ class Waiting {
     this.album = new Album(this.job, database);
     this.queue = new Queue(new BrowserDrawer(database), async (job, operations) => {
       const answers = await postToOffice(job, operations);
+      await putUnder(database, job, await this.queue.all(job), operations, answers); // those of the yard wait in the same queue
       const mine = new Set(operations.filter(({ path }) => path.startsWith(this.way(""))).map(({ id }) => id));
       for (const answer of answers.map(readAnswer)) if (answer?.state === "applied" && mine.has(answer.id)) this.saving = Math.max(this.saving, answer.revision);
       return answers;
@@ -42,6 +47,7 @@ class Waiting {
     for (const way of document.querySelectorAll<HTMLAnchorElement>("a[data-change]")) way.addEventListener("click", (event) => this.changes(event, way));
     for (const form of document.querySelectorAll<HTMLFormElement>("form[data-photo]")) form.addEventListener("submit", (event) => void this.taken(event, form));
     addEventListener("online", () => void this.send());
+    hearOthers(() => void this.look());
     if (this.waiting.length || this.photos.length) await this.send();
   }
 
@@ -87,13 +93,35 @@ class Waiting {
         loaded = false;
       }
     };
-    if (form.dataset["filled"] === undefined) follow();
-    else loaded = true;
+    if (form.dataset["filled"] === undefined) {
+      this.today(form, name);
+      follow();
+    } else loaded = true;
     for (const field of part.names) form.querySelector<HTMLElement>(`[name="${field}"]`)?.addEventListener("change", follow);
+    // A form that the office filled with a certain entry is of that, and of none that was begun.
+    if (form.dataset["filled"] === undefined) this.begun.set(form, keepBegun(form, `draft ${this.job} ${this.way(name)}`));
     form.addEventListener("submit", (event) => {
       event.preventDefault();
       void this.add(form, name, typedIn(form), false);
     });
+  }
+
+  /**
+   * The day that stands in a form is the office's, of when it made the page: a page kept here tells an old one. It becomes
+   * this phone's where that is later, and is told, for either clock may be wrong.
+   */
+  private today(form: HTMLFormElement, name: string): void {
+    const office = this.place.dataset["day"] ?? "";
+    const field = name === "visit" || name === "signed" ? form.querySelector<HTMLInputElement>("[name=on]") : null;
+    const now = new Date();
+    const phone = [now.getFullYear(), now.getMonth() + 1, now.getDate()].map((part) => String(part).padStart(2, "0")).join("-");
+    if (!field || !office || field.value !== office || phone === office) return;
+    if (phone > office) field.value = field.defaultValue = phone;
+    const words = made("p", say("This phone says it is {phone}; the office said {office} when this page came. See that the day is right.", { phone, office }));
+    words.className = "hint";
+    words.id = `${field.id}-days`;
+    field.setAttribute("aria-describedby", `${field.getAttribute("aria-describedby") ?? ""} ${words.id}`.trim());
+    field.before(words);
   }
 
   private async takenOut(event: SubmitEvent, form: HTMLFormElement): Promise<void> {
@@ -126,8 +154,10 @@ class Waiting {
 
   /** This device keeps nothing: with a signal the form goes by itself; without one what was typed stays in it. */
   private unkept(form: HTMLFormElement): void {
-    if (navigator.onLine) form.submit();
-    else this.wrong(form, say("This phone has no room left, and there is no signal. It still stands in the form: make room, or wait for a signal, then press the button again."));
+    if (navigator.onLine) {
+      this.begun.get(form)?.();
+      form.submit();
+    } else this.wrong(form, say("This phone has no room left, and there is no signal. It still stands in the form: make room, or wait for a signal, then press the button again."));
   }
 
   private wrong(form: HTMLFormElement, words: string): void {
@@ -159,6 +189,7 @@ class Waiting {
     } catch {
       return this.unkept(form);
     }
+    if (!out) this.begun.get(form)?.();
     await this.look();
     await this.send();
     const answer = this.kept.find((one) => one.id === id)?.answer;
@@ -172,6 +203,10 @@ class Waiting {
 
   private async send(): Promise<void> {
     if (!navigator.onLine) return; // what never left the device can be taken back
+    await alone(`yard ${this.job}`, () => this.round());
+  }
+
+  private async round(): Promise<void> {
     this.saving = 0;
     this.signedOut = false;
     try {

@@ -1,5 +1,6 @@
 // Photographs: kept on the device until the office has them; each goes as a whole, and once.
 import { BrowserDrawer, type Database } from "./drawer";
+import { alone, tellOthers } from "./others";
 import { OfficeError, formToken } from "./post";
 
 /** An entry of the proof that names the photograph of a checkpoint, as its form has it. */
@@ -10,6 +11,8 @@ export interface Photo {
   readonly pin: string;
   readonly note: string;
   readonly picture: Blob;
+  /** Its place in the order of taking, whatever the device's clock says; the album gives it. */
+  readonly order?: number;
   /** It left the device at least once; the office may have it although no answer came. */
   readonly tried?: true;
   /** Why the office did not take it. */
@@ -44,15 +47,18 @@ export class Album {
   async all(): Promise<Photo[]> {
     const range = IDBKeyRange.bound(this.prefix, `${this.prefix}\uffff`);
     const found = (await this.database.getAll("sheets", range)) as Photo[];
-    return found.sort((one, other) => (one.proves?.made ?? "").localeCompare(other.proves?.made ?? ""));
+    return found.sort((one, other) => (one.order ?? 0) - (other.order ?? 0));
   }
 
   async keep(photo: Photo): Promise<void> {
-    await this.database.put("sheets", photo, `${this.prefix}${photo.id}`);
+    const order = photo.order ?? 1 + Math.max(0, ...(await this.all()).map((one) => one.order ?? 0));
+    await this.database.put("sheets", { ...photo, order }, `${this.prefix}${photo.id}`);
+    tellOthers();
   }
 
   async drop(id: string): Promise<void> {
     await this.database.delete("sheets", `${this.prefix}${id}`);
+    tellOthers();
   }
 
   /**
@@ -60,9 +66,8 @@ export class Album {
    * checkpoint the entry that names it then waits with the others; true where one does.
    */
   async send(): Promise<boolean> {
-    const round = (): Promise<boolean> => this.round();
     // Two pages of one job would each send all: the second waits, and finds nothing left.
-    return "locks" in navigator ? navigator.locks.request(`album ${this.job}`, round) : round();
+    return alone(`album ${this.job}`, () => this.round());
   }
 
   private async round(): Promise<boolean> {

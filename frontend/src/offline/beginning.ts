@@ -1,5 +1,6 @@
 // A job that began on this device without a network: kept until the office has it, under the id that it got here.
 import type { Database } from "./drawer";
+import { tellOthers } from "./others";
 import { formToken } from "./post";
 
 /** What a first visit tells of a job. */
@@ -21,6 +22,7 @@ const key = (id: string): string => `begun ${id}`;
 export async function begin(database: Database, first: First): Promise<Begun> {
   const begun: Begun = { id: crypto.randomUUID(), first, at: new Date().toISOString() };
   await database.put("sheets", begun, key(begun.id));
+  tellOthers();
   return begun;
 }
 
@@ -47,6 +49,7 @@ export async function giveToOffice(database: Database, { id, first }: Begun): Pr
     throw new Error(detail ?? `the office answers ${answer.status}`);
   }
   await database.delete("sheets", key(id));
+  tellOthers();
 }
 
 /** Where a job that began here is measured, with a network or without. */

@@ -1,6 +1,7 @@
 // Where operations wait: a database in the browser, or memory in tests.
 import { openDB, type DBSchema, type IDBPDatabase } from "idb";
 import type { Kept } from "./operation";
+import { tellOthers } from "./others";
 
 /** A place that keeps operations by id. */
 export interface Drawer {
@@ -49,12 +50,14 @@ export class BrowserDrawer implements Drawer {
     const change = this.db.transaction("operations", "readwrite", { durability: "strict" });
     if ((await change.store.index("id").getKey(operation.id)) === undefined) await change.store.add(operation);
     await change.done;
+    tellOthers();
   }
 
   async mark(operation: Kept): Promise<void> {
     const change = this.db.transaction("operations", "readwrite", { durability: "strict" });
     if ((await change.store.getKey(operation.order)) !== undefined) await change.store.put(operation);
     await change.done;
+    tellOthers();
   }
 
   async drop(id: string): Promise<void> {
@@ -62,6 +65,7 @@ export class BrowserDrawer implements Drawer {
     const key = await change.store.index("id").getKey(id);
     if (key !== undefined) await change.store.delete(key);
     await change.done;
+    tellOthers();
   }
 }
 

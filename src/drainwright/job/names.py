@@ -33,7 +33,7 @@ def near(name: str, known: Iterable[str]) -> str:
 
 def unknown(where: str, name: str, wanted: str, known: Iterable[str]) -> Problem:
     """The problem of a name that nothing bears."""
-    return Problem(where=where, found=f"the name {name!r}", expected=wanted, hint=near(name, known))
+    return Problem(where=where, found=f"the name {name!r}", expected=wanted, hint=near(name, known), later=True)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

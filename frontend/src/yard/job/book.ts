@@ -1,20 +1,14 @@
 // A job's record on this device: as the office last had it, and over that what was typed here and is not there yet.
 import { Album, type Photo } from "../../offline/album";
+import { baseOf, keepBase, ofJob, putUnder, sentOf, type Base, type Sent } from "../../offline/base";
 import { begunHere, giveToOffice, type First } from "../../offline/beginning";
 import { BrowserDrawer, type Database } from "../../offline/drawer";
 import type { Kept, Operation } from "../../offline/operation";
+import { alone, hearOthers } from "../../offline/others";
 import { postToOffice } from "../../offline/post";
 import { Queue, type Against } from "../../offline/queue";
 import { say } from "../../offline/words";
 import { changed, list, same, standing, type Json } from "./path";
-
-/** The record as the office had it. */
-interface Base {
-  readonly revision: number;
-  readonly record: Json;
-  /** When it came from the office, by this device's clock. */
-  readonly at: string;
-}
 
 /** What is still to be measured, as the office saw it. */
 export interface Still {
@@ -23,10 +17,6 @@ export interface Still {
   readonly missing: readonly string[];
 }
 
-/** An entry that the office has. */
-type Sent = Operation & { readonly undoes?: string };
-
-const REMEMBERED = 20; // of what was sent, for undoing
 const EMPTY: Base = { revision: 0, record: {}, at: "" };
 const PAUSE = 700; // after the last typing, before it is sent [ms]
 
@@ -60,14 +50,7 @@ export class YardBook {
     this.album = new Album(job, database);
     this.queue = new Queue(new BrowserDrawer(database), async (id, operations) => {
       const answers = await postToOffice(id, operations);
-      const taken = new Set(answers.flatMap((one) => ((one as { state?: string }).state === "applied" ? [(one as { id: string }).id] : [])));
-      // What the office took is put under what it had, before the queue forgets it: no moment is without it.
-      let record = this.base.record;
-      for (const one of operations) if (taken.has(one.id) && ofJob(one)) record = changed(record, one.path, one.value as Json);
-      await this.keep({ ...this.base, record });
-      const known = await this.queue.all(id);
-      const sent = operations.filter((one) => taken.has(one.id) && ofJob(one)).map((one): Sent => ({ ...one, undoes: known.find((other) => other.id === one.id)?.undoes ?? "" }));
-      if (sent.length) await this.remember(sent);
+      await putUnder(this.database, id, await this.queue.all(id), operations, answers, this.base);
       return answers;
     });
   }
@@ -75,10 +58,10 @@ export class YardBook {
   async open(): Promise<void> {
     const begun = await begunHere(this.database, this.job);
     const here = begun ? { revision: 0, record: recordOf(begun.first), at: begun.at } : EMPTY;
-    this.base = ((await this.database.get("sheets", `record ${this.job}`)) as Base | undefined) ?? here;
+    this.base = here;
     this.still = ((await this.database.get("sheets", `still ${this.job}`)) as Still | undefined) ?? null;
-    this.sent = ((await this.database.get("sheets", `sent ${this.job}`)) as readonly Sent[] | undefined) ?? [];
     await this.look();
+    hearOthers(() => void this.look());
     addEventListener("online", () => void this.send());
     addEventListener("offline", () => this.told());
     await this.send();
@@ -203,7 +186,12 @@ export class YardBook {
     clearTimeout(this.timer);
     this.sending = true;
     this.told();
+    await alone(`yard ${this.job}`, () => this.round());
+  }
+
+  private async round(): Promise<void> {
     try {
+      await this.look(); // another page may have sent it meanwhile
       const begun = await begunHere(this.database, this.job);
       if (begun) {
         await giveToOffice(this.database, begun); // before all that was typed of it
@@ -256,22 +244,14 @@ export class YardBook {
       throw new Error(`the office answers ${answer.status}`);
     }
     const { revision, record } = (await answer.json()) as { revision: number; record: Json };
-    await this.keep({ revision, record, at: new Date().toISOString() });
+    this.base = { revision, record, at: new Date().toISOString() };
+    await keepBase(this.database, this.job, this.base);
   }
 
-  private async keep(base: Base): Promise<void> {
-    await this.database.put("sheets", base, `record ${this.job}`);
-    this.base = base;
-  }
-
-  private async remember(sent: readonly Sent[]): Promise<void> {
-    const key = `sent ${this.job}`;
-    const before = ((await this.database.get("sheets", key)) as readonly Sent[] | undefined) ?? []; // by another page, too
-    this.sent = [...before.filter(({ id }) => !sent.some((one) => one.id === id)), ...sent].slice(-REMEMBERED);
-    await this.database.put("sheets", this.sent, key);
-  }
-
+  /** Look at what is kept, by this page or another one. */
   private async look(): Promise<void> {
+    this.base = (await baseOf(this.database, this.job)) ?? this.base;
+    this.sent = await sentOf(this.database, this.job);
     this.kept = await this.queue.all(this.job);
     this.photos = await this.album.all();
     this.begun = (await begunHere(this.database, this.job)) !== undefined;
@@ -283,11 +263,6 @@ export class YardBook {
   private told(): void {
     for (const listener of this.listeners) listener();
   }
-}
-
-/** Whether an entry is of the job, and not of what comes after it; these wait in the same queue, and have pages of their own. */
-function ofJob({ path }: { readonly path: string }): boolean {
-  return !path.startsWith("after.");
 }
 
 /** A job that began here, as the office will have it as far as the yard asks. */

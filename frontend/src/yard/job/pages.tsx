@@ -43,8 +43,11 @@ export function Yard({ book }: { book: YardBook }): JSX.Element {
   );
 }
 
+/** By this device's clock: the time, with its day where that is not today. */
 function clock(at: string): string {
-  return new Date(at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+  const then = new Date(at);
+  const day = then.toDateString() === new Date().toDateString() ? {} : ({ weekday: "short", month: "short", day: "numeric" } as const);
+  return then.toLocaleString(document.documentElement.lang, { ...day, hour: "2-digit", minute: "2-digit" });
 }
 
 function Bar({ book }: { book: YardBook }): JSX.Element {

@@ -165,7 +165,7 @@ def _made(head: Revision, operations: list[Operation]) -> _Round:
 
 
 def _wrong(head: Revision, found: _Round) -> dict[str, Problem]:
-    """Edits whose value cannot stand where it was put; that other parts are still missing is no reason."""
+    """Edits whose value cannot stand where it was put; that other parts, or what it names, are missing is no reason."""
     if not found.clean:
         return {}
     try:
@@ -173,7 +173,7 @@ def _wrong(head: Revision, found: _Round) -> dict[str, Problem]:
     except JobError as error:
         bad: dict[str, Problem] = {}
         for problem in error.problems:
-            if problem.found != "nothing" and _is_scalar(found.record, problem.where):
+            if problem.found != "nothing" and not problem.later and _is_scalar(found.record, problem.where):
                 bad |= {id: problem for id, place in found.places.items() if _within(problem.where, place)}
         return bad
     except StoreError as error:

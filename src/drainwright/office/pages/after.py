@@ -218,7 +218,8 @@ async def _page(
     entries = noted(record := _read(sort, kept), sort.key)
     season = standing(record, PARTS["season"], {}) if sort.key == "season" else None
     opened = next((one for one in entries if (one.part, one.which) == chosen and one.changes), None)
-    texts = {"on": datetime.date.today().isoformat(), "by": who.name} | (season_texts(season) if season else {})
+    today = datetime.date.today().isoformat()
+    texts = {"on": today, "by": who.name} | (season_texts(season) if season else {})
     form = typed or Sent(texts if opened is None else opened.texts, {})
     next_to_it = await run_in_threadpool(next_jobs, store, who.firm, at.job.id) if season and shown.entry else ()
     others = {one.id: ", ".join(filter(None, (one.title or one.id, one.place))) for one in next_to_it}
@@ -229,7 +230,8 @@ async def _page(
         names=names.union(others.values(), {who.name}), base=kept.number if kept else 0,
         into=(into, others[into]) if into in others else None,
         twice=lambda names: [(name, name) for name in names],
-        form=form, noted=entries, open_part=form.text("part") if faults["typed"] else opened.part if opened else "",
+        form=form, day=today if form.texts is texts else "", noted=entries,
+        open_part=form.text("part") if faults["typed"] else opened.part if opened else "",
         season=season_texts(season) if season else None, others=others, dumps=json.dumps,
         parts=_parts(sort, in_language(language_of(at.request))),
         stage=None if stage is None else (stage, STAGE_WORDS[stage], STAGE_WORDS[at.job.stage]),

@@ -19,7 +19,9 @@ SCRIPT_WORDS = (
     "A try to send it was made: if the office has it already, it hangs on the job and proves nothing.",
     "After the job: {part}",
     "All sent",
+    "Begun on this phone and not noted yet.",
     "Begun on this phone; the office does not have it yet.",
+    "Empty the form",
     "Found no picture; expected a photograph (JPEG, PNG or WebP).",
     "Found {found}; expected {expected}. {hint}",
     "Found {size} MB; the office takes 20 MB at most. Take it smaller.",
@@ -50,6 +52,7 @@ SCRIPT_WORDS = (
     "This phone has no room left, and there is no signal. It still stands in the form: make room, or "
     "wait for a signal, then press the button again.",
     "This phone has no room left. What you just typed is still in the fields; make room, then press the button again.",
+    "This phone says it is {phone}; the office said {office} when this page came. See that the day is right.",
     "This phone's browser refuses to keep anything. What you just typed is still in the fields; write it on paper too.",
     "Throw it away",
     "Throw mine away",
