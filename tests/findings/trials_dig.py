@@ -12,7 +12,7 @@ from drainwright.build.paving import Paved
 from drainwright.field.model import LevelBook, Traverse
 from drainwright.findings.rules import Case
 from drainwright.job.locates import Locates
-from drainwright.job.site import Agreed, FouledSoil
+from drainwright.job.site import Agreed, FouledSoil, Surface
 from drainwright.job.values import Basis, Place
 from drainwright.system.grading.model import Near
 
@@ -69,6 +69,14 @@ def deposit(share: str, cap: float | None = None) -> Change:
             case.build.price, total=Decimal("10000.00"), deposit=Decimal("10000.00") * Decimal(share)))(case),
         job("rules", "deposit_fraction", to=fact(0.10)),
         job("rules", "deposit_cap", to=None if cap is None else fact(cap)),
+    )  # fmt: skip
+
+
+def over(yard: str, surface: Surface) -> Paved:
+    """Three metres of a drain's trench under paving."""
+    return Paved(
+        dig="FD1", yard=yard, surface=surface, length=3.0, area=0.9, taken=2.0, edge=6.0, thickness=4 / 12 * FOOT,
+        basis=Basis.ASSUMED,
     )  # fmt: skip
 
 
@@ -492,12 +500,13 @@ ROOM = (
     Trial("DIG-29", None, change=job("property", "access", "stockpile", to=None)),
     Trial("DIG-29", None, change=put("site", "trees", to=())),
     Trial("DIG-28", None, change=as_designed),
-    Trial("DIG-28", "caution", where=FD1, says="through the drive (concrete) for 9 ft 10 1/8 in: 10 ft² to be sawn",
-          change=put("build", "dig", "paved", to=(
-              Paved(dig="FD1", yard="drive", surface="concrete", length=3.0, area=0.9),))),
+    Trial("DIG-28", "caution", where=FD1,
+          says="through the drive (concrete, 4 in thick, ASSUMED) for 9 ft 10 1/8 in: 22 ft² to be broken",
+          change=put("build", "dig", "paved", to=(over("drive", "concrete"),))),
+    Trial("DIG-28", "caution", where=FD1, says="by a thickness that nobody measured",
+          change=put("build", "dig", "paved", to=(over("drive", "asphalt"),))),
     Trial("DIG-28", "caution", where=FD1, says="to be lifted and set again",
-          change=put("build", "dig", "paved", to=(
-              Paved(dig="FD1", yard="walk", surface="paving", length=3.0, area=0.9),))),
+          change=put("build", "dig", "paved", to=(over("walk", "paving"),))),
     Trial("DIG-25", "caution", where="utilities.house sewer", says="lies across the shields of SUMP",
           change=shields_at(LineAtShields(line="house sewer", across=True))),
     Trial("DIG-25", "caution", where="utilities.house sewer", says="end 7 7/8 in from the house sewer (gas), live, and",

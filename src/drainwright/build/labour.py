@@ -17,6 +17,7 @@ from drainwright.build.model import DigPlan, Takeoff
 from drainwright.build.panels import bared_lengths
 from drainwright.build.parts import WALL_DONE, YARD, Part, hauled_after, parts
 from drainwright.build.passes import EVEN, HELD, even_share, in_passes
+from drainwright.build.paving_work import BACK, OUT, paving_works
 from drainwright.build.schedule import Work
 from drainwright.build.shaping import shaping_work
 from drainwright.build.spoil import wheeled_aside
@@ -78,11 +79,12 @@ def works(
     lengths = bared_lengths(site, system, dig.wall_panel)
     passes = bool(lengths)
     split = parts(system, dig, beds, coats, passes)
+    paving = {work.key: work for work in paving_works(site, dig, rates, kit)}
     listed = [
-        *_earth(site, dig, rates, shares, kit, passes),
+        *_earth(site, dig, rates, shares, kit, passes, paving.get(OUT)),
         *_walls(coats, rates),
         *laying(site, system, beds, counted, split, hauled_after(dig, in_passes=passes), rates, kit),
-        *_closing(site, system, dig, takeoff, split, rates, kit, passes=passes),
+        *_closing(site, system, dig, takeoff, split, rates, kit, passes=passes, again=paving.get(BACK)),
     ]
     listed = _looked_at([work for work in listed if work.hours > 0], LOOKS if passes else LOOK)
     if barred_digs(dig):
@@ -166,7 +168,7 @@ def _at_walls(
 
 
 def _earth(
-    site: Site, dig: DigPlan, rates: Rates, shares: Mapping[str, HandShares], kit: Kit, passes: bool
+    site: Site, dig: DigPlan, rates: Rates, shares: Mapping[str, HandShares], kit: Kit, passes: bool, out: Work | None
 ) -> Iterable[Work]:
     led = f"{' and '.join(dig.spouts)} led past the digs by a temporary leader before any of them is opened"
     yield Work(
@@ -176,6 +178,9 @@ def _earth(
         quantity="1 job",
         hold=led if dig.spouts else "",
     )
+    if out is not None:
+        yield out
+    under = {item.dig for item in dig.paved}
     apart = any(trench.work == f"trench{YARD}" for trench in dig.trenches)
     beside = any(trench.work == "trench" and trench.kind != "basin" for trench in dig.trenches)
     opened = any(trench.kind == "wall" for trench in dig.trenches)  # the drains' beds there are dug with them
@@ -198,7 +203,7 @@ def _earth(
             hours=hours + wheeled,
             quantity=f"{rates.amount(bank, 'yd³')} in the ground at {each}/h{heap}",
             hold="the competent person looks before anyone enters: each morning, after rain, after any change",
-            after=(*after, "set-up"),
+            after=(*after, "set-up", *((OUT,) if any(item.name in under for item in trenches) else ())),
         )
     loose = dig.haul_volume / CUBIC_YARD
     yield Work(
@@ -274,6 +279,7 @@ def _closing(
     kit: Kit,
     *,
     passes: bool,
+    again: Work | None,
 ) -> Iterable[Work]:
     soil = SOILS[site.job.ground.texture.value].digs
     back = dig.backfill_volume / CUBIC_YARD
@@ -307,6 +313,8 @@ def _closing(
             ),
         )
     yield from shaping_work(site, dig, rates, kit)
+    if again is not None:
+        yield again
     area = next((line.net for line in takeoff.lines if line.key == "restore.ft2"), 0.0)
     yield Work(
         key="restore",
@@ -320,7 +328,7 @@ def _closing(
         title="Water test, final levels, photographs, clean up, hand over",
         hours=rates("finish"),
         quantity="1 job",
-        after=("restore", "lay-finish", "haul", "pump", "battery", "backfill", f"backfill{YARD}"),
+        after=("restore", BACK, "lay-finish", "haul", "pump", "battery", "backfill", f"backfill{YARD}"),
     )
 
 

@@ -16,7 +16,7 @@ NO_REST = "not begun on the last day before a weekend"
 ODD_FIRST = f"only the odd lengths of the safe-dig sheet's table, an unopened length between each two; {NO_REST}"
 ODD_FILLED = f"ODD LENGTHS FILLED AND TAMPED, seen by the competent person, before any even length is opened; {NO_REST}"
 ONCE_EACH = "inspect"
-AT_THE_END = ("shape", "lay-finish", "restore", "finish")  # these wait for both passes
+AT_THE_END = ("shape", "paving-back", "lay-finish", "restore", "finish")  # these wait for both passes
 
 
 def in_passes(

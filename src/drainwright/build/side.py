@@ -40,6 +40,7 @@ from drainwright.build.paid import paid_days
 from drainwright.build.panels import bared_lengths, wall_panel
 from drainwright.build.parts import at_the_walls, parts, with_works
 from drainwright.build.paving import paved
+from drainwright.build.paving_work import paving_hire
 from drainwright.build.payments import payments
 from drainwright.build.price import cents, price
 from drainwright.build.pumping import Pumping, as_one_task, pump_line, pumped
@@ -168,6 +169,7 @@ def build_side(site: Site, system: System) -> Build:
         return (
             *machine_hire(placed, day_length, job.equipment, dug, charged),
             *breaker_hire(dig, site, placed, day_length, charged),
+            *paving_hire(dig, site, placed, day_length, charged),
             *tool_lines(tools, charged.charged(1, lasts)),
             *((pump_line(pump, charged),) if pump is not None and lacks_pump else ()),
         )
@@ -283,9 +285,12 @@ def dig_plan(site: Site, digs: Sequence[Cut], placed: Sequence[Bed], bodies: Seq
     job = site.job
     soil = dug(job.ground)
     each = tuple(item for item in (trench(cut, site) for cut in digs) if item.bank_volume > SLIVER)
+    over = paved([cut for cut in digs if cut.name in {item.name for item in each}], site)
+    slabs = {item.name: math.fsum(one.slab for one in over if one.dig == item.name) for item in each}
+    each = tuple(replace(item, bank_volume=max(0.0, item.bank_volume - slabs[item.name])) for item in each)
     trenches = with_heaps(safe_sides(digs, each, site), digs, site)
     bank = math.fsum(item.bank_volume for item in trenches)
-    displaced = min(bank, math.fsum(bed.displaced for bed in placed))
+    displaced = min(bank, math.fsum((*(bed.displaced for bed in placed), *(one.base for one in over))))
     shaped = shaped_earth(site, digs, displaced)
     cut_down, reused = (0.0, 0.0) if shaped is None else (shaped.cut, shaped.reused)
     weight = job.ground.unit_weight
@@ -325,7 +330,7 @@ def dig_plan(site: Site, digs: Sequence[Cut], placed: Sequence[Bed], bodies: Seq
         wall_panel=wall_panel(digs, site),
         tree_roots=root_losses(digs, site),
         spared=spared(digs, site),
-        paved=paved(digs, site),
+        paved=over,
         spouts=over_digs(site, digs),
         shaped=shaped,
         notes=tuple(_notes(site, trenches, met, placed, out, back_in)),

@@ -10,6 +10,7 @@ from types import MappingProxyType
 from drainwright.build.backfill import backfills
 from drainwright.build.coating import CoatedWall
 from drainwright.build.model import DigPlan, Hole, Source, TakeoffLine, Tool
+from drainwright.build.paving_work import HIRED
 from drainwright.build.protection import LADDER_REACH, shields_name
 from drainwright.build.reach import set_by_hand
 from drainwright.build.units import INCH
@@ -81,6 +82,10 @@ def _tools(
     yield tool("laser", "laser or level with rod", 1, "grades of the runs")
     if system.runs:
         yield tool("pipe saw", "pipe saw, with files for the burr", 1, "sticks cut by the cutting list")
+    if any(not item.lifted for item in dig.paved):
+        for key, name in HIRED.items():
+            owned = key in equipment.owned
+            yield Tool(key=key, name=name, count=1, source="own" if owned else "hire", why="paving over the digs")
     sizes = Counter(hole.diameter for hole in holes)
     for size in sorted(sizes):
         many = sizes[size]
@@ -96,8 +101,9 @@ def _tools(
         yield tool("drill", "drill, on a ground-fault protected cord or battery", 1, "holes")
     if any(fitting.kind in THREADED for fitting in fittings):
         yield tool("thread tape", "thread tape, a roll", 1, "adapter in the pump's outlet")
-    if any(item.lifts and not item.by_hand for item in backfills(site, system, dig.trenches)):
-        yield tool("plate compactor", "plate compactor", 1, "lifts of native soil, away from the walls")
+    tamped = [*_open_fill(site, system, dig), *(["the base under paving"] if dig.paved else [])]
+    if tamped:
+        yield tool("plate compactor", "plate compactor", 1, "; ".join(tamped))
     if dig.trenches:
         yield tool("tamper", "hand tamper", max(1, crew.size // 2), "bed, stone and backfill in layers")
         yield tool("barrow", "barrow", max(1, crew.size // 2), f"{dig.barrow_rounds} rounds")
@@ -152,12 +158,17 @@ def _asked_for(
         yield tool("stop watch", "stop watch", 1, "start-up: the pump's run by the clock")
     if site.job.ground.roots != "none":
         yield tool("root saw", "root saw", 1, "roots cut clean")
-    if any(coat.area > 0 for coat in coats):
-        yield tool(
-            "dust mask", "dust mask and eye protection, a set a person", min(CLEANING, size), "cleaning the wall"
-        )
+    sawn = any(not item.lifted for item in dig.paved)
+    if sawn or any(coat.area > 0 for coat in coats):
+        dusty = " and ".join((["sawing paving"] if sawn else []) + (["cleaning the wall"] if coated or coats else []))
+        yield tool("dust mask", "dust mask and eye protection, a set a person", min(CLEANING, size), dusty)
     if any(coat.wall.wall.coating.parge for coat in coats):
         yield tool("trowel", "trowel and hawk, a pair a person", min(PARGING, size), "parging")
+
+
+def _open_fill(site: Site, system: System, dig: DigPlan) -> Iterator[str]:
+    if any(item.lifts and not item.by_hand for item in backfills(site, system, dig.trenches)):
+        yield "lifts of native soil, away from the walls"
 
 
 def _sold(size: float, parts: int, units: Units) -> str:
@@ -179,7 +190,7 @@ def tool_lines(found: Sequence[Tool], days: float) -> tuple[TakeoffLine, ...]:
     """
     lines = []
     for tool in found:
-        if tool.source == "own" or tool.key == "trench pump":  # that one by the days on which it runs
+        if tool.source == "own" or tool.key in ("trench pump", *HIRED):  # these by the days on which they run
             continue
         bought = tool.source == "buy"
         amount = float(tool.count if bought else tool.count * days)

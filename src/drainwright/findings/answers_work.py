@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 
+from drainwright.build.paving_work import yards
 from drainwright.build.shown import amount, said, unit_words
 from drainwright.build.wording import barrow_words, money, money_band
 from drainwright.findings.answers import Findings, Reply, marks, question, sentences
@@ -158,9 +159,11 @@ def restore(case: Case, found: Findings) -> Reply:
     trees = bool(case.job.trees)
     text = found.says("DIG-10", every=True) or "No tree's root zone is touched."
     seeded = next((line for line in case.build.takeoff.lines if line.key == "restore.ft2"), None)
+    cut = case.build.dig.paved
+    paved = f"laying again what is cut of the {yards(cut)}; " if cut else "paving and "
     missing = "Restoration of surfaces is not in the price."
     if seeded is not None:
-        missing = f"The price has {seeded.description} over {amount(seeded.net, seeded.unit, case.job.units):,.0f} {unit_words(seeded.unit, case.job.units)}; paving and plants are not in it."
+        missing = f"The price has {seeded.description} over {amount(seeded.net, seeded.unit, case.job.units):,.0f} {unit_words(seeded.unit, case.job.units)}; {paved}plants are not in it."
     if not trees:
         text = "No tree is entered; whether there are any nobody noted."
         missing = f"Whether trees stand on the lot or near the digging (trees). {missing}"

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 
 from drainwright.build.earth import dug
+from drainwright.build.paving_work import thick_words
 from drainwright.build.pumping import days_pumped
 from drainwright.build.reach import reached
 from drainwright.build.room import APPROACH
@@ -277,20 +278,35 @@ def spared(case: Case) -> Iterator[Outcome]:
 
 @rule("DIG-28", "Paving in the way of a dig", "common_practice")
 def paving(case: Case) -> Iterator[Outcome]:
-    """A trench through a drive or a walk is sawn, broken out, hauled and closed again: work that the price does not hold."""
+    """A trench through a drive or a walk is sawn, broken out, hauled and closed again before and after it is dug."""
     trenches = {trench.name: trench for trench in case.build.dig.trenches}
+    units = case.job.units
     for item in case.build.dig.paved:
         if item.dig not in trenches:
             continue
-        work = "lifted and set again" if item.surface == "paving" else "sawn, broken out, hauled and laid anew"
+        taken, thick = write(item.taken, "area", units), thick_words(item, units)
+        work = (
+            f"{taken} to be lifted and set again"
+            if item.lifted
+            else f"{taken} to be broken out and laid anew, {case.length(item.edge)} to be sawn"
+        )
+        assumed = item.basis is Basis.ASSUMED
         yield caution(
             trench_place(case, trenches[item.dig]),
-            f"{trench_name(trenches[item.dig])} goes through the {item.yard} ({item.surface}) for {case.length(item.length)}: "
-            f"{write(item.area, 'area', case.job.units)} to be {work}.",
+            f"{trench_name(trenches[item.dig])} goes through the {item.yard} ({item.surface}, {thick}) for "
+            f"{case.length(item.length)}: {work}.",
             figure=f"{case.length(item.length)} of {item.surface}",
             limit="no paving over a dig, or its work agreed",
-            advice="Its hours, its haul and its new surface are in no line of the price, the order or the days: agree them "
-            "apart, or lead the run round. Saw wet or with a vacuum, in a mask that fits: the dust is silica.",
+            advice="Its work is in the price, the order and the days"
+            + (
+                ", by a thickness that nobody measured: measure it (yards: thickness), at an edge or a joint"
+                if assumed
+                else ""
+            )
+            + ("; the asphalt itself by an allowance" if item.surface == "asphalt" else "")
+            + ". Tell the owner that new paving shows; mark lines before the blade goes in"
+            + ("." if item.lifted else "; saw wet or with a vacuum, in a mask that fits: the dust is silica."),
+            basis=item.basis,
         )
 
 

@@ -154,8 +154,8 @@ class Equipment(Record):
     trailer_full: bool = Field(default=False, description="fill to the volume (true), or stop at the payload (false)")
     excavator: bool = Field(default=False, description="a small excavator digs what may be dug by machine")
     carrier: bool = Field(default=False, description="a powered barrow carries spoil and stone")
-    owned: tuple[Literal["excavator", "carrier", "shields"], ...] = Field(
-        default=(), max_length=3, description="machines of the firm's own; others are hired by the day"
+    owned: tuple[Literal["excavator", "carrier", "shields", "paving saw", "paving breaker"], ...] = Field(
+        default=(), max_length=5, description="machines of the firm's own; others are hired by the day"
     )
     lacks: tuple[
         Literal[

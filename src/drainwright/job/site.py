@@ -230,6 +230,7 @@ class YardArea(Record):
     outline: tuple[Place, ...] = Field(default=(), max_length=200)
     area: Fact[Area] | None = None
     surface: Surface = "lawn"
+    thickness: Fact[PositiveSize] | None = None
     slope: Fact[Grade] = Field(default=Fact(value=si(0.02), basis=Basis.ASSUMED))
     flow_length: Fact[PositiveLength] | None = None
     flow_path: tuple[FlowReach, ...] = Field(

@@ -8,6 +8,7 @@ from dataclasses import replace
 from drainwright.build.book import Book
 from drainwright.build.model import DigPlan, TakeoffLine
 from drainwright.build.takeoff.lines import line
+from drainwright.build.takeoff.paving import paving_lines
 from drainwright.build.takeoff.shaping import seeded, shaping_lines
 from drainwright.build.units import SQUARE_FOOT
 from drainwright.build.visits import new_circuits
@@ -28,7 +29,8 @@ def rest_lines(site: Site, system: System, dig: DigPlan, book: Book) -> Iterable
         )
         yield replace(hauled, source="own")
         yield line("dump.load", "haul", "dump fee", float(dig.trailer_loads), "load", basis=assumed)
-    opened = seeded(site, dig, sum(trench.length * trench.width for trench in dig.trenches)) / SQUARE_FOOT
+    soft = sum(trench.length * trench.width for trench in dig.trenches) - sum(item.area for item in dig.paved)
+    opened = seeded(site, dig, max(0.0, soft)) / SQUARE_FOOT
     if opened > 0:
         waste = book.waste_of("restore.ft2", "sundries")
         yield line(
@@ -41,6 +43,7 @@ def rest_lines(site: Site, system: System, dig: DigPlan, book: Book) -> Iterable
             waste=waste,
         )
     yield from shaping_lines(site, dig, book)
+    yield from paving_lines(site, dig, book)
     yield line("sundries.job", "sundries", "marking paint, sheets, blades, fasteners", 1.0, "job", basis=assumed)
     if dig.unlocated:
         yield line(

@@ -281,8 +281,10 @@ def _dust(design: Design, say: Say) -> Row:
     with quiet():
         face = sum(item.area for item in coated_walls(design.site))
     told = [f"{say.area(face)} of wall to clean"] if face > 0 else []
-    hard = sum(item.area for item in design.build.dig.paved)
-    told += [f"{say.area(hard)} of paving to cut"] if hard > 0 else []
+    sawn = [item for item in design.build.dig.paved if not item.lifted]
+    if sawn:
+        edge, hard = sum(item.edge for item in sawn), sum(item.taken for item in sawn)
+        told.append(f"{say.length(edge)} of paving to saw, {say.area(hard)} to break out")
     stone = sum(zone.bought for zone in design.build.takeoff.stone)
     told += [f"{say.bulk(stone)} of stone to tip"] if stone > 0 else []
     here = "; ".join(told) or "block or concrete to cut or drill"

@@ -21,13 +21,13 @@ RISKS = ("STM", "LFT", "OUT", "FTG", "SIZ", "NET", "RAI", "SOI")  # findings tha
 
 ASKED = "OUT-20"  # open questions have a list of their own, to tick
 LIVE = "DIG-23"  # a line beside which people work
-PAVED = "DIG-28"  # a surface that is cut, and whose work is not in the price
+PAVED = "DIG-28"  # a surface that is cut and laid again
 DAMP = "GWT-01"  # told in words of its own
 MOST = 10  # rows that a customer reads
 _RANKS: tuple[tuple[str, frozenset[str]], ...] = (  # the most important first, weighed by hand; a title gathers them
     ("The storm itself", frozenset({"STM-01", "STM-19", "STM-30"})),
     ("A live line in the digging", frozenset({LIVE})),
-    ("Paving to be cut, not in the price", frozenset({PAVED})),
+    ("Paving to be cut and laid again", frozenset({PAVED})),
     ("", frozenset({"FTG-02"})),
     ("", frozenset({"FTG-10", "FTG-13", "GRD-10"})),
     (

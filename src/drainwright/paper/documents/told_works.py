@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from math import isinf
 
+from drainwright.build.paving_work import yards
 from drainwright.build.shown import said as amount_words
 from drainwright.build.visits import new_circuits, standing_circuits
 from drainwright.build.wording import barrow_words, money
@@ -363,7 +364,10 @@ def restore(view: View) -> Plain:
         first = f"{CANNOT}: no tree is written down; whether there are any nobody noted."
     surfaces = listed([yard.surface for yard in view.design.job.yards])
     over = "What is dug is raked and seeded"
-    over += f"; {surfaces} as it was is not in the price unless a line of it says so." if surfaces else "."
+    if cut := yards(view.design.build.dig.paved):
+        over += f"; what is cut of the {cut} is laid again, in the price."
+    else:
+        over += f"; {surfaces} as it was is not in the price unless a line of it says so." if surfaces else "."
     return Plain(text=said(first, over), do="Move plants that you want to keep before we start; photograph the yard.")
 
 
