@@ -10,12 +10,14 @@ from rich.text import Text
 from drainwright.console import add_row, bullets, heading, new_console, new_table
 from drainwright.design import Design
 from drainwright.findings.failure_words import Words
+from drainwright.findings.pumps import years_words
 from drainwright.findings.years_words import CHANCE, storm_beside
 from drainwright.paper.documents.say import Say
 from drainwright.paper.wording import Wording
 from drainwright.quantities import height_beside, percent
 from drainwright.storm.years.beside import beside_years
 from drainwright.storm.years.model import LEAST_READ, LongRun, Return, YearTold
+from drainwright.system.lift.season import switch_cycles
 
 YEAR = 31557600.0  # [s]
 SEEN = 0.001  # water over a grate that is told [m]
@@ -50,12 +52,17 @@ def show_years(design: Design, found: LongRun, written: Sequence[Path]) -> None:
         add_row(table, "water at the house", "none: its drains stay dry")
     whole = found.span >= LEAST_READ * YEAR  # less tells of no year: pumps by the season, not by the calendar
     each = YEAR / found.span if whole else 1.0
+    lasting = {built.name: switch_cycles(built.pump) for built in design.system.stations}
     for station in found.stations:
+        wear = ""
+        if station.starts > 0.0 and whole:
+            lasts = lasting[station.name]
+            wear = f"; the {lasts:,} starts that a switch lasts in {years_words(lasts / (station.starts * each))}"
         energy = "" if station.energy is None else f", {station.energy * each / 3.6e6:.0f} kWh"
         add_row(
             table, f"{station.name} in {'a year' if whole else _span(found.span)}",
             f"{station.starts * each:.0f} starts, {station.seconds * each / 3600.0:.0f} h, "
-            f"{say.volume(station.pumped * each)}{energy}",
+            f"{say.volume(station.pumped * each)}{energy}{wear}",
         )  # fmt: skip
     if table.row_count:
         console.print(table)

@@ -72,6 +72,18 @@ def season(share: float) -> Change:
     return every(AT_WORK, station(study=changed))
 
 
+def worn_in(years: float, starts: int | None = None, kind: str = "adjustable") -> Change:
+    """Years until the switch is worn out by the likely water; the starts that the sheet says it lasts."""
+
+    def changed(here: LiftStation) -> Any:
+        assert here.study is not None
+        lasts = 100_000 if starts is None else starts
+        a_day = lasts / years / here.study.season.days if years else 0.0
+        return replace(here.study, season=replace(here.study.season, likely_starts=a_day, cycles=lasts))
+
+    return every(AT_WORK, station(study=changed), pump(switch_starts=starts, float_kind=kind))
+
+
 NO_STUDY = every(AT_WORK, station(study=None))
 
 PUMPS = (
@@ -107,6 +119,16 @@ PUMPS = (
     Trial("LFT-34", "fails", change=season(1.0)),
     Trial("LFT-34", "caution", base="metric", change=season(0.54)),
     Trial("LFT-34", None, change=NO_STUDY),
+    Trial("LFT-45", "ok", says="100,000 starts (assumed)", change=worn_in(7.001)),
+    Trial("LFT-45", "ok", says="by its sheet is worn out after about 8 years", change=worn_in(8.9, 30_000)),
+    Trial("LFT-45", "ok", says="more than 50 years", change=worn_in(51.0)),
+    Trial("LFT-45", "caution", says="about 6 years, before the pump is due", change=worn_in(6.999)),
+    Trial("LFT-45", "caution", says="about 1 year, before", change=worn_in(1.5)),
+    Trial("LFT-45", "caution", says="less than a year", change=worn_in(0.9, 5_000)),
+    Trial("LFT-45", "caution", says="whose float is built in", change=worn_in(2.0, kind="integral")),
+    Trial("LFT-45", "caution", base="metric", change=worn_in(6.0)),
+    Trial("LFT-45", None, change=worn_in(0.0)),
+    Trial("LFT-45", None, change=NO_STUDY),
     Trial("LFT-35", "ok", change=every(AT_WORK, station(operating_flow=0.95 * 0.006))),
     Trial("LFT-35", "caution", says="overloaded", change=every(AT_WORK, station(operating_flow=0.96 * 0.006))),
     Trial("LFT-35", "caution", says="churns", change=every(AT_WORK, station(operating_flow=0.09 * 0.006))),

@@ -9,6 +9,7 @@ import pytest
 from drainwright.errors import JobError
 from drainwright.job import job_from_json, read_document, to_json
 from drainwright.job.pump_file import PUMPS, read_pumps
+from drainwright.job.pump_table import pumps_csv
 
 SMALL = (Path(__file__).parent / "small.yaml").read_text(encoding="utf-8")
 GALLON, FOOT = 6.30901964e-5, 0.3048
@@ -46,6 +47,14 @@ def test_a_row_for_each_point() -> None:
     assert alpha.starts_limit == pytest.approx(12 / 3600)
     assert alpha.input_power == 640.0
     assert (beta.name, beta.float_kind, beta.price) == ("Beta unit", "integral", None)
+
+
+def test_the_starts_that_a_switch_lasts_stand_in_a_column() -> None:
+    alpha, beta = read_pumps("name,flow (gpm),head (ft),switch\nA,0,20,30000\nA,30,5,\nB,0,20,\nB,30,5,\n")
+    assert (alpha.switch_starts, beta.switch_starts) == (30_000, None)
+    assert read_pumps(pumps_csv((alpha, beta))) == (alpha, beta)
+    assert problems("name,flow (gpm),head (ft),switch\nA,0,20,often\nA,30,5,\n") == [(2, "'often' as switch of 'A'")]
+    assert problems("name,flow (gpm),head (ft),switch\nA,0,20,999\nA,30,5,\n") == [(2, "'999' as switch of 'A'")]
 
 
 def test_a_row_for_each_pump_in_metric_units() -> None:

@@ -73,6 +73,32 @@ def test_cautions_and_alarm_are_there_where_there_is_a_basin(example: str) -> No
     assert not re.search(r"\b(nan|None|inf)\b", text)
 
 
+@pytest.mark.parametrize("starts", [30_000, None])
+def test_a_switch_that_wears_sooner_than_the_pump_has_its_own_line(starts: int | None) -> None:
+    """33,000 starts a year by the likely water of the wrong choices: 3.03 years; the float is built in."""
+    design = designed("wrong-choices/job")
+    whole = "New pump in SUMP, whose float is built in: by then it has made the 100,000 starts that it lasts."
+    assert ("every 3 years", whole) in [(item.when, item.what) for item in upkeep(design)]
+    assert "every 7 to 10 years" not in [item.when for item in upkeep(design)]
+    (station,) = design.system.stations
+    assert station.study is not None
+    season = replace(station.study.season, cycles=starts or 300_000)
+    study = replace(station.study, season=season)
+    pump = replace(station.pump, float_kind="adjustable", switch_starts=starts)
+    own = replace(design, system=replace(design.system, stations=(replace(station, pump=pump, study=study),)))
+    lines = [item for item in upkeep(own) if "float switch" in item.what]
+    if starts is None:
+        assert lines == []  # 9.1 years: the pump goes first
+    else:
+        (line,) = lines
+        assert line.when == "every year"
+        assert (
+            line.what == "New float switch for the pump of SUMP: by then it has made the 30,000 starts that it lasts."
+        )
+    whens = [item.when for item in upkeep(own)]
+    assert "every 7 to 10 years" in whens
+
+
 def squares_of(svg: str) -> set[tuple[int, int]]:
     """The dark squares of a drawn code, from its path alone."""
     path = re.search(r'<path d="([^"]*)"', svg)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -17,6 +18,7 @@ from drainwright.proving.service import Serviced, expected_troubles, serviced
 
 from ..conftest import EXAMPLES
 
+BEGAN = datetime.date(2026, 4, 1)
 HEAD = "schema_version: 1\njob: {job}\nin_service: 2026-04-01\ninvented: true\nvisits:\n"
 
 
@@ -81,6 +83,18 @@ def test_starts_give_the_date_of_the_switch(metric: Design) -> None:
     assert switch.a_day == pytest.approx(20000 / 365)
     left = (100_000 - 30_000) / switch.a_day
     assert switch.worn_out == datetime.date(2028, 3, 31) + datetime.timedelta(days=round(left))
+
+
+def test_a_switch_lasts_as_its_sheet_says(metric: Design) -> None:
+    looked = "basins: [{basin: SUMP, starts: 10000}]"
+    (station,) = metric.system.stations
+    own = replace(station, pump=replace(station.pump, switch_starts=20_000))
+    changed = replace(metric, system=replace(metric.system, stations=(own,)))
+    (switch,) = told(changed, "{on: 2027-04-01, " + looked + "}").switches
+    assert switch.lasts == 20_000
+    assert switch.worn_out is not None
+    half = (switch.worn_out - datetime.date(2027, 4, 1)).days  # the half that is left at the rate of that which is gone
+    assert half == pytest.approx((datetime.date(2027, 4, 1) - BEGAN).days, abs=1)
 
 
 def test_silt_that_was_not_taken_out_goes_on_lying(metric: Design) -> None:

@@ -294,7 +294,7 @@ def with_battery(power: float) -> System:
 
     season = WetSeason(
         inflow=0.0, likely=0.0, share=0.0, run_time=0.0, starts=0.0, power=power, power_assumed=True, energy=0.0,
-        days=60.0, cycles_years=np.inf,
+        days=60.0, cycles=100_000, cycles_years=np.inf, likely_starts=0.0,
     )  # fmt: skip
     study = PumpStudy(
         wear=0.1, worn_flow=0.002, worn_shutoff=8.0, pair=None, unit=None, offered=None, season=season, storms=()

@@ -39,7 +39,7 @@ def study(second: PumpCurve | None = None, battery: PumpCurve | None = None) -> 
     )  # fmt: skip
     season = WetSeason(
         inflow=0.0, likely=0.0, share=0.0, run_time=0.0, starts=0.0, power=None, power_assumed=False, energy=None,
-        days=120.0, cycles_years=math.inf,
+        days=120.0, cycles=100_000, cycles_years=math.inf, likely_starts=0.0,
     )  # fmt: skip
     return PumpStudy(
         wear=0.15, worn_flow=0.0, worn_shutoff=0.0, pair=pair, unit=unit, offered=None, season=season, storms=()

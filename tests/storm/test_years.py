@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import numpy as np
@@ -158,6 +159,11 @@ def test_the_command_tells_and_writes(tmp_path: Path) -> None:
         "SUMP: hours and energy are those of the likely ground water, 1.5 L/min; at the high end of its range" in said
     )
     assert "upper ends" not in said
+    worn = re.search(
+        r"SUMP in a year (\d+) starts, .*?; the 100,000 starts that a switch lasts in about (\d+) years", said
+    )
+    assert worn is not None
+    assert int(worn[2]) == int(100_000 / int(worn[1]))
     data = json.loads((tmp_path / "years.json").read_text())
     assert len(data["years"]) == 2
     assert data["design_storm"]["verdict"] == "both dry"

@@ -357,6 +357,18 @@ def test_a_day_of_the_wet_season_by_hand() -> None:
     assert season.energy == pytest.approx(800.0 * 6 * 3600 * season.days)
     assert not season.power_assumed
     assert season.cycles_years == pytest.approx(100_000 / (season.starts * season.days))
+    # likely a tenth of the pump's flow: 0.1/0.002 (1/0.9 + 1/0.1) s
+    assert season.likely_starts == pytest.approx(86400 / (50.0 * (1 / 0.9 + 10.0)))
+    assert season.likely_years == pytest.approx(100_000 / (season.likely_starts * 120.0))
+
+
+def test_the_sheet_of_a_pump_tells_how_long_its_switch_lasts() -> None:
+    (told,) = firm(sheet(switch_starts=30_000))
+    season = wet_season(pump_of_job(told), 0.002, 0.1, 0.0005, likely=0.0002)
+    assert season.cycles == 30_000
+    assert season.cycles_years == pytest.approx(30_000 / (season.starts * 120.0))
+    with pytest.raises(ValueError, match="switch_starts"):
+        firm(sheet(switch_starts=999))
 
 
 def test_power_comes_from_the_label_only_where_the_sheet_gives_none() -> None:
@@ -375,6 +387,7 @@ def test_water_beyond_the_pump_and_no_water_at_all() -> None:
     assert (flooded.share, flooded.starts, flooded.cycles_years) == (1.0, 0.0, math.inf)
     dry = wet_season(pump, 0.001, 0.1, 0.0, likely=0.0)
     assert (dry.share, dry.run_time, dry.starts) == (0.0, 0.0, 0.0)
+    assert (dry.likely_starts, dry.likely_years) == (0.0, math.inf)
     dead = wet_season(pump, 0.0, 0.1, 0.0005, likely=0.0002)
     assert dead.share == 1.0
 

@@ -158,9 +158,9 @@ def cycling(case: Case, found: Findings) -> Reply:
         else:
             parts.append(f"{wet}, more than it lifts: it never stops.")
         if dry > 0:
-            parts += [found.says("LFT-34", every=True), season_words(case, station)]
+            parts += [found.says("LFT-34", every=True), season_words(case, station), found.says("LFT-45")]
     parts.append(found.says("LFT-04", "LFT-07", "LFT-14"))
-    ids = ("LFT-02", "LFT-03", "LFT-04", "LFT-07", "LFT-14", "LFT-34")
+    ids = ("LFT-02", "LFT-03", "LFT-04", "LFT-07", "LFT-14", "LFT-34", "LFT-45")
     return Reply(
         text=sentences(*parts),
         rests_on=marks(

@@ -11,7 +11,7 @@ from drainwright.findings.stations import basin_of, each_station
 from drainwright.job.values import Basis
 from drainwright.quantities import percent
 from drainwright.sources import cite
-from drainwright.system.lift.season import SWITCH_CYCLES
+from drainwright.system.lift.season import PUMP_YEARS
 from drainwright.system.model import LiftStation
 
 LITTLE_GAIN = 0.25  # of a second pump on one line, common practice, no source [-]
@@ -21,6 +21,7 @@ NEAR_SHUTOFF = 0.1  # of the sheet's last flow: the pump churns the water that i
 SPARE_HEAD = 1.1  # worn shutoff head over the lift, common practice, no source [-]
 SOLIDS = 0.5 * INCH  # that sump pumps usually pass [m]
 SWITCH_SOURCE = "switch_cycles"
+LONG = 50.0  # of a switch's life: beyond it nothing is told but that [years]
 BEHIND_SCREEN = 0.25 * INCH  # what a screen lets through, common practice, no source [m]
 
 
@@ -311,16 +312,64 @@ def spare_head(case: Case, station: LiftStation, where: str) -> Iterator[Outcome
         )
 
 
+@rule("LFT-45", "Life of the pump's switch", SWITCH_SOURCE)
+@each_station
+def switch_wear(case: Case, station: LiftStation, where: str) -> Iterator[Outcome]:
+    """Starts in a year by the likely ground water, beside those that the float's switch lasts.
+
+    Every start is counted on one switch; rain adds to them for hours only.
+    """
+    if station.study is None or not station.reaches:
+        return
+    season, least = station.study.season, PUMP_YEARS[0]
+    if isinf(season.likely_years):
+        return
+    pump = station.pump
+    stated = pump.switch_starts is not None
+    brings = (
+        f"The likely ground water of a wet season of {season.days:.0f} days (assumed) makes "
+        f"{starts_words(season.likely_starts * season.days)} a year"
+    )
+    lasts = f"{season.cycles:,} starts {'by its sheet' if stated else '(assumed)'}"
+    worn = f"a switch that lasts {lasts} is worn out after {years_words(season.likely_years)}"
+    figure, limit = years_words(season.likely_years), f"{least} years, when a pump is due to be replaced"
+    basis = sheet_basis(station) if stated else Basis.ASSUMED
+    if season.likely_years >= least:
+        yield ok(where, f"{brings}; {worn}.", figure=figure, limit=limit, basis=basis)
+    else:
+        part = "the pump, whose float is built in," if pump.float_kind == "integral" else "the float's switch"
+        yield caution(
+            where,
+            f"{brings}: {worn}, before the pump is due. Twice the water, or a high water table all year, wears it sooner.",
+            figure=figure,
+            limit=limit,
+            advice=f"Set the floats farther apart or take a wider basin, let two pumps take turns, or replace {part} in "
+            "that time.",
+            basis=basis,
+        )
+
+
+def years_words(years: float) -> str:
+    """``about 5 years``, ``more than 50 years``, ``less than a year``: rounded down, for a switch that wears."""
+    if years > LONG:
+        return f"more than {LONG:.0f} years"
+    whole = int(years)
+    return "less than a year" if whole < 1 else f"about {whole} year{'s' if whole > 1 else ''}"
+
+
 def switch_life(station: LiftStation) -> str:
-    """Years until the float's switch has made the cycles that its class promises; empty where it hardly starts."""
+    """Years until the float's switch has made the starts that it lasts; empty where it hardly starts."""
     season = None if station.study is None else station.study.season
-    if season is None or isinf(season.cycles_years) or season.cycles_years > 50.0:
+    if season is None or season.cycles_years > LONG:
         return ""
-    years = "less than a year" if season.cycles_years < 1.0 else f"about {season.cycles_years:.0f} years"
+    known = (
+        f"the usual highest class of endurance ({cite(SWITCH_SOURCE)})"
+        if station.pump.switch_starts is None
+        else "as its sheet says"
+    )
     return (
-        f"at that rate its switch has made {SWITCH_CYCLES:,} cycles, the usual highest class of endurance "
-        f"({cite(SWITCH_SOURCE)}), after {years}"
+        f"at that rate its switch has made {season.cycles:,} starts, {known}, after {years_words(season.cycles_years)}"
     )
 
 
-__all__ = ["BUSY", "LITTLE_GAIN", "starts_words", "switch_life"]
+__all__ = ["BUSY", "LITTLE_GAIN", "starts_words", "switch_life", "years_words"]

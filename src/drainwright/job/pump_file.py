@@ -25,6 +25,7 @@ _COLUMNS = {
     "band": ("float_band", True),
     "off": ("minimum_depth", True),
     "starts": ("starts_limit", True),
+    "switch": ("switch_starts", False),
     "current": ("current", True),
     "solids": ("solids", True),
     "weight": ("weight", True),
@@ -72,7 +73,7 @@ def read_pumps(text: str, name: str = "pumps.csv", units: Literal["US", "SI"] = 
         Comma-separated values. The first line names the columns, with units: ``name, flow (gpm), head (ft)`` for one
         row a point (rows of one pump follow each other), or ``name, flow 1 (gpm), head 1 (ft), flow 2 (gpm) ...`` for
         one row a pump, where the cells after its last point stay empty. Further columns, in any order: power (hp),
-        port, float, band (in), off (in), starts (/h), current (A), solids (in), weight (lb), input (W), price,
+        port, float, band (in), off (in), starts (/h), switch, current (A), solids (in), weight (lb), input (W), price,
         battery (yes or no). Empty lines, and lines that begin with #, are skipped.
     name : str
         What the errors call the file.

@@ -26,6 +26,7 @@ COLUMNS: tuple[tuple[str, str, Kind | None, tuple[str, str]], ...] = (
     ("band", "float_band", Kind.LENGTH, ("in", "mm")),
     ("off", "minimum_depth", Kind.LENGTH, ("in", "mm")),
     ("starts", "starts_limit", Kind.RATE, ("/h", "/h")),
+    ("switch", "switch_starts", None, ("", "")),
     ("current", "current", Kind.CURRENT, ("A", "A")),
     ("solids", "solids", Kind.LENGTH, ("in", "mm")),
     ("weight", "weight", Kind.MASS, ("lb", "kg")),

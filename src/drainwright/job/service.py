@@ -6,17 +6,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Literal
 
-from pydantic import BeforeValidator, Field
+from pydantic import Field
 
 from drainwright.errors import JobError, Problem
 from drainwright.job.explain import record_of
 from drainwright.job.loading import MOST_PROBLEMS, Spot, decode, load, placed, read_bytes
-from drainwright.job.values import Day, Flow, Name, Record, ShortText, Size, Text, no_boolean
+from drainwright.job.values import Day, Flow, Name, Record, ShortText, Size, Starts, Text
 
 NOUN = "a record of visits"
-Starts = Annotated[int, BeforeValidator(no_boolean), Field(ge=0, le=100_000_000)]
 Trouble = Literal["roots", "sand", "leaves"]
 
 

@@ -129,6 +129,7 @@ def _read_day(value: object) -> object:
 
 
 Count = Annotated[int, BeforeValidator(no_boolean), Field(ge=0, le=10_000)]
+Starts = Annotated[int, BeforeValidator(no_boolean), Field(ge=0, le=100_000_000)]
 Number = Annotated[float, BeforeValidator(no_boolean), Field(ge=0, le=1e9)]
 Day = Annotated[datetime.date, BeforeValidator(_read_day)]
 

@@ -39,6 +39,7 @@ from drainwright.job.values import (
     ShortText,
     Size,
     Speed,
+    Starts,
     StormDuration,
     si,
 )
@@ -127,6 +128,7 @@ class Pump(Record):
     minimum_depth: Size = Field(default=si(0.0762), description="water left above the basin's floor at off")
     discharge_size: Annotated[ShortText, AfterValidator(_port)] = "1-1/2 in"
     starts_limit: Rate | None = None
+    switch_starts: Starts | None = Field(default=None, ge=1000)
     current: Current | None = None
     solids: Size | None = None
     weight: Mass = si(9.0)

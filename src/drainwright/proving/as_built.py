@@ -177,6 +177,8 @@ def _pump(pump: PumpChoice) -> dict[str, Any]:
         value = getattr(pump, name)
         if value is not None:
             told[name] = exact(value, kind)
+    if pump.switch_starts is not None:
+        told["switch_starts"] = pump.switch_starts
     return told
 
 

@@ -13,7 +13,7 @@ from drainwright.errors import Problem
 from drainwright.job.firm_book import unknown_key
 from drainwright.job.service import FULL, ServiceDocument, Trouble, Visit
 from drainwright.proving.drift import drift
-from drainwright.system.lift.season import SWITCH_CYCLES
+from drainwright.system.lift.season import switch_cycles
 from drainwright.system.model import LiftStation
 
 USUAL, LEAST, MOST = 12, 3, 24  # months from visit to visit; common practice, no source
@@ -57,6 +57,7 @@ class SwitchWear:
 
     basin: str
     starts: int
+    lasts: int  # starts of its switch, by the pump's sheet or assumed
     a_day: float  # between the last two counts, or since it was new
     worn_out: datetime.date | None  # None: not before 2100
 
@@ -202,7 +203,7 @@ def _pump(station: LiftStation, visits: Sequence[Visit]) -> PumpDrift:
 
 
 def _switch(station: LiftStation, visits: Sequence[Visit], began: datetime.date) -> Iterator[SwitchWear]:
-    """Starts since the pump was new; its switch is reckoned to last ``SWITCH_CYCLES``."""
+    """Starts since the pump was new; its switch lasts as its sheet says, or as is assumed."""
     since = max((number for number, visit in enumerate(visits) if station.name in visit.new_pump), default=-1)
     new = began if since < 0 else visits[since].on
     counts = [
@@ -216,8 +217,10 @@ def _switch(station: LiftStation, visits: Sequence[Visit], began: datetime.date)
     before = counts[-2] if len(counts) > 1 else (new, 0)
     on, starts = counts[-1]
     a_day = max(starts - before[1], 0) / max((on - before[0]).days, 1)
-    left = (SWITCH_CYCLES - starts) / a_day if a_day > 0.0 else math.inf
-    yield SwitchWear(basin=station.name, starts=starts, a_day=a_day, worn_out=_date(on, max(left, 0.0) * DAY))
+    lasts = switch_cycles(station.pump)
+    left = (lasts - starts) / a_day if a_day > 0.0 else math.inf
+    worn_out = _date(on, max(left, 0.0) * DAY)
+    yield SwitchWear(basin=station.name, starts=starts, lasts=lasts, a_day=a_day, worn_out=worn_out)
 
 
 def _silt(design: Design, visits: Sequence[Visit], began: datetime.date) -> Iterator[SiltDue]:

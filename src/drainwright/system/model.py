@@ -207,6 +207,7 @@ class PumpChoice:
     solids: float | None = None  # the largest that pass; None: the sheet does not say [m]
     input_power: float | None = None  # drawn from the mains, or from a battery; None: the sheet does not say [W]
     price: float | None = None  # in the job's currency
+    switch_starts: int | None = None  # that its switch lasts; None: the sheet does not say
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

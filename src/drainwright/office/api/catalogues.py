@@ -60,6 +60,7 @@ class PumpSheet(Body):
     float_band: Line = ""
     minimum_depth: Line = ""
     starts_limit: Line = ""
+    switch_starts: Line = ""
     current: Line = ""
     solids: Line = ""
     weight: Line = ""

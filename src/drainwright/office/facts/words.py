@@ -90,6 +90,7 @@ LABELS: Mapping[str, str] = {  # by path without names and numbers; ``*.key`` wh
     "*.concrete_collar": "Concrete cast round its foot",
     "*.flange_width": "Width of the flange at its foot",
     "*.starts_limit": "Most starts an hour",
+    "*.switch_starts": "Starts that its switch lasts",
     "*.float_band": "Float, on minus off",
     "*.minimum_depth": "Water left at off",
     "*.discharge_size": "Size of the outlet",

@@ -82,6 +82,7 @@ _CAUTION_ONLY = {  # whose matter is not the size of pump or basin; where they f
     "LFT-41": "The overflow does not carry all of such a storm: keep the pump in order.",
     "LFT-43": "Hardly any water comes to this basin by our figures: ask us whether you need it.",
     "LFT-44": "The floats are set by the tape and tried before we leave.",
+    "LFT-45": "The pump starts often: its float's switch is replaced sooner than the pump, as your handover says.",
 }
 _BY_WING = {
     "STM": "Ask us what would keep it from doing harm.",

@@ -23,7 +23,6 @@ from drainwright.paper.documents.say import day, site_of
 from drainwright.paper.documents.shell import INVENTED, document
 from drainwright.proving.service import READ_WITHIN, PumpDrift, Serviced
 from drainwright.proving.words import Words
-from drainwright.system.lift.season import SWITCH_CYCLES
 
 SEEN: dict[Trouble, str] = {
     "roots": "Roots in the pipes.", "sand": "Sand in the pipes.", "leaves": "Leaves in the grates."
@@ -115,7 +114,7 @@ def _coming(found: Serviced, words: Words) -> tuple[Block, ...]:
     rows = (
         *(_pump(one, words) for one in found.pumps),
         *((Cell(text=one.basin, weight="semibold"), f"The pump's switch: {one.a_day:.0f} starts a day; it is "
-           f"reckoned to last {SWITCH_CYCLES:,.0f}", _date(one.worn_out), "no band") for one in found.switches),
+           f"reckoned to last {one.lasts:,}", _date(one.worn_out), "no band") for one in found.switches),
         *((Cell(text=one.inlet, weight="semibold"), "Silt is to be taken out of its sump",
            "now: overdue" if one.overdue else _date(one.due), "no band")
           for one in found.silt),

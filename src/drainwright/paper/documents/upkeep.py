@@ -11,12 +11,14 @@ from drainwright.paper.documents.say import Say, joined
 from drainwright.paper.wording import FLOATS
 from drainwright.quantities import percent
 from drainwright.system.freeze_relief import freeze_reliefs
+from drainwright.system.lift.season import PUMP_YEARS
+from drainwright.system.model import LiftStation
 
 OWNER, FIRM = "you", "we, at the yearly visit"
 # Parts of when something is done, the most frequent first.
 OFTEN = (
-    "each week", "each month", "every month", "after each big storm", "twice a year", "every year", "every 3 years",
-    "every 3 to 5 years", "every 7 to 10 years",
+    "each week", "each month", "every month", "after each big storm", "twice a year", "every year", "every 2 years",
+    "every 3 years", "every 4 years", "every 3 to 5 years", "every 5 years", "every 6 years", "every 7 to 10 years",
 )  # fmt: skip
 
 
@@ -108,19 +110,48 @@ def _stations(design: Design) -> list[Care]:
                     "every 3 to 5 years.", who=FIRM,
                 )
             )  # fmt: skip
+        found += _switch(station)
     if design.system.stations:
         names = joined([station.name for station in design.system.by_house])
-        found.append(
-            Care(
-                when="every 7 to 10 years",
-                what=f"New pump in {names}, before the old one fails.",
-                who="we, when you ask",
+        kept = joined([station.name for station in design.system.by_house if not _goes_with_its_switch(station)])
+        if kept:
+            found.append(
+                Care(
+                    when=f"every {PUMP_YEARS[0]} to {PUMP_YEARS[1]} years",
+                    what=f"New pump in {kept}, before the old one fails.",
+                    who="we, when you ask",
+                )
             )
-        )
         found.append(
             Care(when="every month", what=f"Press the test button of the protected outlet of {names}.", who=OWNER)
         )
     return found
+
+
+def _wears_soon(station: LiftStation) -> bool:
+    return station.study is not None and station.study.season.likely_years < PUMP_YEARS[0]
+
+
+def _goes_with_its_switch(station: LiftStation) -> bool:
+    """Whether the pump is replaced for its switch, which is part of it."""
+    return station.pump.float_kind == "integral" and _wears_soon(station)
+
+
+def _switch(station: LiftStation) -> list[Care]:
+    """A switch that makes its last start before the pump is due."""
+    study = station.study
+    if study is None or not _wears_soon(station):
+        return []
+    years, lasts = int(study.season.likely_years), study.season.cycles
+    when = f"every {years} years" if years > 1 else "every year"
+    new = (
+        f"New pump in {station.name}, whose float is built in"
+        if _goes_with_its_switch(station)
+        else f"New float switch for the pump of {station.name}"
+    )
+    return [
+        Care(when=when, what=f"{new}: by then it has made the {lasts:,} starts that it lasts.", who="we, when you ask")
+    ]
 
 
 def _ends(design: Design) -> list[Care]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal
 
@@ -80,12 +81,20 @@ class WetSeason:
     power_assumed: bool  # from the label and an assumed efficiency
     energy: float | None  # in a year whose wet season is ``days`` long [J]
     days: float  # assumed
-    cycles_years: float  # such years until the switch has made ``SWITCH_CYCLES``; infinite without starts [-]
+    cycles: int  # starts that the switch lasts, by the pump's sheet, else assumed
+    cycles_years: float  # such years until the switch has made them; infinite without starts [-]
+    likely_starts: float  # in a day at the likely flow, counted as ``starts`` [-]
 
     @property
     def ranged(self) -> bool:
         """Whether the high end of the range is known, and lies above the likely flow."""
         return self.inflow > self.likely * (1.0 + 1e-9)
+
+    @property
+    def likely_years(self) -> float:
+        """Years of ``days`` at the likely flow until the switch has made ``cycles``; infinite without starts [-]."""
+        year = self.likely_starts * self.days
+        return self.cycles / year if year > 0.0 else math.inf
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -169,6 +169,7 @@ def pump_of_job(pump: Pump) -> PumpChoice:
         solids=pump.solids,
         input_power=pump.input_power,
         price=pump.price,
+        switch_starts=pump.switch_starts,
     )
 
 

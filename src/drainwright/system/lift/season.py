@@ -14,6 +14,7 @@ DAY = 86400.0  # [s]
 MOTOR_EFFICIENCY = 0.6  # of a small submersible motor, assumed: common practice, no source [-]
 WET_DAYS = 120.0  # of a wet season in a year, assumed [days]
 SWITCH_CYCLES = 100_000  # the usual highest class of endurance of a switch: IEC 61058-1, from memory [-]
+PUMP_YEARS = (7, 10)  # after which a pump is replaced, common practice, no source [years]
 
 
 def high_end(likely: float, band: Band | None) -> float:
@@ -28,6 +29,11 @@ def drawn_power(pump: PumpChoice) -> tuple[float | None, bool]:
     if pump.input_power is not None or pump.label_power is None:
         return pump.input_power, False
     return float(input_power(pump.label_power, MOTOR_EFFICIENCY)), True
+
+
+def switch_cycles(pump: PumpChoice) -> int:
+    """Starts that a pump's switch lasts: by its sheet, else ``SWITCH_CYCLES``."""
+    return SWITCH_CYCLES if pump.switch_starts is None else pump.switch_starts
 
 
 def pumps_of(station: LiftStation) -> tuple[PumpChoice, PumpChoice]:
@@ -90,7 +96,10 @@ def wet_season(pump: PumpChoice, flow: float, volume: float, inflow: float, *, l
     the label over an assumed efficiency, and ``power_assumed`` says so.
     """
     share = 0.0 if inflow <= 0.0 else min(inflow / flow, 1.0) if flow > 0.0 else 1.0
-    starts = 24.0 * float(starts_per_hour(volume, flow, inflow)) if flow > 0.0 and volume > 0.0 else 0.0
+    works = flow > 0.0 and volume > 0.0
+    starts, likely_starts = (
+        24.0 * float(starts_per_hour(volume, flow, water)) if works else 0.0 for water in (inflow, likely)
+    )
     power, assumed = drawn_power(pump)
     return WetSeason(
         inflow=inflow,
@@ -102,11 +111,13 @@ def wet_season(pump: PumpChoice, flow: float, volume: float, inflow: float, *, l
         power_assumed=assumed,
         energy=None if power is None else power * share * DAY * WET_DAYS,
         days=WET_DAYS,
-        cycles_years=SWITCH_CYCLES / (starts * WET_DAYS) if starts > 0.0 else math.inf,
+        cycles=switch_cycles(pump),
+        cycles_years=switch_cycles(pump) / (starts * WET_DAYS) if starts > 0.0 else math.inf,
+        likely_starts=likely_starts,
     )
 
 
 __all__ = [
-    "DAY", "MOTOR_EFFICIENCY", "SWITCH_CYCLES", "WET_DAYS", "drawn_power", "energy_of", "high_end", "pumps_of",
-    "wet_season",
+    "DAY", "MOTOR_EFFICIENCY", "PUMP_YEARS", "SWITCH_CYCLES", "WET_DAYS", "drawn_power", "energy_of", "high_end",
+    "pumps_of", "switch_cycles", "wet_season",
 ]  # fmt: skip
