@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pytest
 
 from drainwright.design import Design, design
 from drainwright.job.values import Basis
-from drainwright.paper.documents.against_causes import against, led_downspouts
+from drainwright.paper.documents.against_causes import against, led_downspouts, without_a_pump
 from drainwright.paper.documents.analysis_paper import plain_evidence
 from drainwright.paper.documents.cause_words import CAUSES
 from drainwright.water.moisture import share_words
@@ -101,6 +102,31 @@ def test_where_nothing_was_seen_it_says_what_to_measure(gravity: Design) -> None
     assert "cannot be ranked" in text
     assert "tape a square of plastic" in text
     assert "nobody can say that it is enough" in text
+
+
+def test_of_a_job_with_a_pump_each_way_out_has_its_conclusion(pumped: Design) -> None:
+    """The roof's way out was told by two levels alone, in a paragraph on doing without the pump."""
+    system = pumped.system
+    out = system.gravity[0]
+    assert not out.reaches
+    assert without_a_pump(pumped).endswith("So what comes to SUMP is lifted.")
+    falls = replace(out, discharge="SOAK", needed=out.available + 0.1, reaches=True, lacks="")
+    (run,) = [one for one in system.runs if one.name == "L1"]
+    led = replace(run, name="L9", lower="SOAK", upper="DS9")
+    both = replace(pumped, system=replace(system, gravity=(out, falls), runs=(*system.runs, led)))
+    assert both.system.falls_to("SOAK")
+    said = without_a_pump(both)
+    assert "what is led there by its own weight can come there at" in said
+    assert said.endswith("and needs no pump. So what comes to SUMP is lifted.")
+    taken = replace(falls, drains=("FD1",), drains_at=falls.available + 0.05)
+    asked = without_a_pump(replace(both, system=replace(both.system, gravity=(out, taken))))
+    assert "would take the water of FD1 too" in asked
+    assert "is lifted" not in asked
+    high = replace(out, reaches=True, needed=out.available + 0.1, lacks="")
+    alone = without_a_pump(replace(pumped, system=replace(system, gravity=(high,))))
+    assert alone.endswith(
+        "by level alone it would do without a pump; cover, fall and leave to let it out there decide."
+    )
 
 
 def test_evidence_is_in_plain_words() -> None:

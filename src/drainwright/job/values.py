@@ -12,6 +12,7 @@ from enum import StrEnum
 from typing import Annotated, Any, Generic, TypeVar
 
 from pydantic import (
+    AfterValidator,
     BaseModel,
     BeforeValidator,
     ConfigDict,
@@ -128,6 +129,20 @@ def _read_day(value: object) -> object:
     return value
 
 
+MOST_PORT = 8  # no pump for a basin at a house has a wider outlet: common practice, no source [in]
+
+
+def _port(text: str) -> str:
+    """A nominal size as the catalogue of pipes writes it: ``1-1/2 in``."""
+    match = re.fullmatch(r"(\d{1,2})?[ -]?(?:(?<![^ -])([1-9]\d?)/([1-9]\d?))? ?(?:in|\")", text.strip())
+    whole, over, under = match.groups(default="") if match else ("", "", "")
+    inches = int(whole or 0) + (int(over) / int(under) if over else 0.0)
+    if not 0.25 <= inches <= MOST_PORT or (over and int(over) >= int(under)):
+        raise ValueError(f"found {text[:40]!r}: expected a nominal size in inches up to {MOST_PORT}, like '1-1/2 in'")
+    return f"{'-'.join(part for part in (whole, over and f'{over}/{under}') if part)} in"
+
+
+PortSize = Annotated[ShortText, AfterValidator(_port)]
 Count = Annotated[int, BeforeValidator(no_boolean), Field(ge=0, le=10_000)]
 Starts = Annotated[int, BeforeValidator(no_boolean), Field(ge=0, le=100_000_000)]
 Number = Annotated[float, BeforeValidator(no_boolean), Field(ge=0, le=1e9)]
@@ -341,7 +356,8 @@ __all__ = [
     "Density",
     "Distance", "Duration", "Elapsed", "Fact", "Flow", "Fraction", "Grade", "Intensity", "Label", "Length", "Level",
     "LoadVolume",
-    "Mass", "Money", "Name", "Number", "Payload", "Period", "Place", "Position", "PositiveLength", "PositiveSize",
-    "Power", "RainDepth", "Rate", "Reading",
-    "Record", "Round", "ShortText", "Size", "Speed", "StormDuration", "Text", "TurnAccuracy", "no_boolean", "si",
+    "Mass", "Money", "Name", "Number", "Payload", "Period", "Place", "PortSize", "Position", "PositiveLength",
+    "PositiveSize", "Power", "RainDepth", "Rate", "Reading",
+    "Record", "Round", "ShortText", "Size", "Speed", "Starts", "StormDuration", "Text", "TurnAccuracy", "no_boolean",
+    "si",
 ]  # fmt: skip

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import math
-import re
 from itertools import combinations
 from typing import Annotated, Literal
 
-from pydantic import AfterValidator, Discriminator, Field, StringConstraints, Tag, field_validator, model_validator
+from pydantic import Discriminator, Field, StringConstraints, Tag, field_validator, model_validator
 
 from drainwright.job.site import DigGuard
 from drainwright.job.values import (
@@ -31,6 +30,7 @@ from drainwright.job.values import (
     Number,
     Period,
     Place,
+    PortSize,
     PositiveLength,
     PositiveSize,
     Power,
@@ -43,8 +43,6 @@ from drainwright.job.values import (
     StormDuration,
     si,
 )
-
-MOST_PORT = 8  # no pump for a basin at a house has a wider outlet: common practice, no source [in]
 
 MOST_FALL = 1 / 3  # of shaped ground: steeper is neither mown nor stable unturfed; common practice, no source [-]
 
@@ -107,16 +105,6 @@ class PumpPoint(Record):
     head: Size
 
 
-def _port(text: str) -> str:
-    """A nominal size as the catalogue of pipes writes it: ``1-1/2 in``."""
-    match = re.fullmatch(r"(\d{1,2})?[ -]?(?:(?<![^ -])([1-9]\d?)/([1-9]\d?))? ?(?:in|\")", text.strip())
-    whole, over, under = match.groups(default="") if match else ("", "", "")
-    inches = int(whole or 0) + (int(over) / int(under) if over else 0.0)
-    if not 0.25 <= inches <= MOST_PORT or (over and int(over) >= int(under)):
-        raise ValueError(f"found {text[:40]!r}: expected a nominal size in inches up to {MOST_PORT}, like '1-1/2 in'")
-    return f"{'-'.join(part for part in (whole, over and f'{over}/{under}') if part)} in"
-
-
 class Pump(Record):
     """A pump by its data sheet."""
 
@@ -126,7 +114,7 @@ class Pump(Record):
     float_kind: Literal["integral", "wide angle", "adjustable"] = "integral"
     float_band: PositiveSize | None = Field(default=None, description="on minus off, where the float fixes it")
     minimum_depth: Size = Field(default=si(0.0762), description="water left above the basin's floor at off")
-    discharge_size: Annotated[ShortText, AfterValidator(_port)] = "1-1/2 in"
+    discharge_size: PortSize = "1-1/2 in"
     starts_limit: Rate | None = None
     switch_starts: Starts | None = Field(default=None, ge=1000)
     current: Current | None = None

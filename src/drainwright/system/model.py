@@ -29,7 +29,6 @@ if TYPE_CHECKING:
     from drainwright.system.surface.water_model import NodeWater, PartedRun
 
 SAME_GRADE = 1e-4  # grades nearer than this to each other are one [-]
-
 NodeKind = Literal["downspout", "inlet", "junction", "basin", "discharge"]
 
 

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from drainwright.design import Design
+from drainwright.findings.gravity_words import lack_words
 from drainwright.findings.places import leads_to, series
 from drainwright.job.works import Duty
 from drainwright.paper.documents.cause_words import ROOF_FIRST, ground_left_out, left_out_first
 from drainwright.paper.documents.say import Say, joined
-from drainwright.system.model import SizedRun
+from drainwright.system.model import GravityVerdict, SizedRun
 from drainwright.system.trade import pipe_words, pump_words
 from drainwright.water.model import Cause
 from drainwright.water.moisture_model import Moisture
@@ -106,6 +107,40 @@ def by_itself(design: Design) -> tuple[tuple[str, ...], tuple[str, ...]]:
     alone = [name for name in system.ways_out if system.falls_to(name) and not system.lifts_to(name)]
     falls = tuple(alone) if system.stations else ()
     return tuple(name for name in system.ways_out if name not in falls), falls
+
+
+def without_a_pump(design: Design) -> str:
+    """Of each way out whether gravity reaches it, and of which water that holds; then what follows for the pump."""
+    system = design.system
+    told = [_reach(design, item) for item in system.gravity]
+    if not told:
+        return "No way out was measured: nobody can tell yet."
+    lifted = joined([station.name for station in system.by_house])
+    if not any(item.drains or (item.reaches and system.lifts_to(item.discharge)) for item in system.gravity):
+        told.append(f"So what comes to {lifted} is lifted.")
+    return " ".join(told)
+
+
+def _reach(design: Design, item: GravityVerdict) -> str:
+    say, system = Say(design.job.units), design.system
+    alone = system.falls_to(item.discharge) and not system.lifts_to(item.discharge)
+    said = (
+        f"At {item.discharge} the way out lies at {say.level(item.available)}, and "
+        f"{'what is led there by its own weight' if alone else 'the water'} can come there at {say.level(item.needed)} "
+        "at best"
+    )
+    if not item.reaches:
+        said += f": {lack_words(item, design.job.units) or 'too high'}."
+    elif alone:
+        said += ", and needs no pump."
+    else:
+        said += ": by level alone it would do without a pump; cover, fall and leave to let it out there decide."
+    if item.drains:
+        said += (
+            f" By level alone it would take the water of {joined(item.drains)} too, at {say.level(item.drains_at)} by "
+            "the shortest way: ask us what that costs."
+        )
+    return said
 
 
 def falling_words(design: Design) -> str:
@@ -220,5 +255,5 @@ _READERS: Mapping[Moisture, Callable[[Design], Against]] = MappingProxyType(
 
 __all__ = [
     "Against", "against", "bared_uncoated", "bared_words", "by_itself", "falling_words", "led_downspouts",
-    "opened_walls", "run_words", "runs_of", "way_out_words", "ways_out",
+    "opened_walls", "run_words", "runs_of", "way_out_words", "ways_out", "without_a_pump",
 ]  # fmt: skip

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from drainwright.build.wording import BASIS_WORDS
 from drainwright.design import Design
-from drainwright.findings.gravity_words import lack_words
 from drainwright.findings.model import Severity
 from drainwright.job.values import Basis
-from drainwright.paper.documents.against_causes import against, led_downspouts, opened_walls, runs_of
+from drainwright.paper.documents.against_causes import against, led_downspouts, opened_walls, runs_of, without_a_pump
 from drainwright.paper.documents.blocks import (
     Block,
     Bullets,
@@ -305,7 +304,7 @@ def _considered(design: Design) -> tuple[Block, ...]:
         (Cell(text="Drain inside, along the foot of the wall", weight="semibold"), _inside(design)),
     ]
     if design.system.stations:
-        rows.append((Cell(text="No pump: water out by its own weight", weight="semibold"), _gravity(design)))
+        rows.append((Cell(text="No pump: water out by its own weight", weight="semibold"), without_a_pump(design)))
     rows.append((Cell(text="Do nothing", weight="semibold"), _nothing(design)))
     columns = (Column(head="", width=1.8), Column(head="", width=7.8))
     return (
@@ -363,17 +362,6 @@ def _inside(design: Design) -> str:
         "It spares the yard; ask for it where digging outside is barred.",
     ]
     return " ".join(parts)
-
-
-def _gravity(design: Design) -> str:
-    say = Say(design.job.units)
-    told = [
-        f"At {item.discharge} the way out lies at {say.level(item.available)}, and the water can come there at "
-        f"{say.level(item.needed)} at best"
-        f"{'' if item.reaches else ': ' + (lack_words(item, design.job.units) or 'too high')}."
-        for item in design.system.gravity
-    ]
-    return " ".join(told) or "No way out was measured: nobody can tell yet."
 
 
 def _nothing(design: Design) -> str:
