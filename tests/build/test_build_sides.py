@@ -11,7 +11,7 @@ import pytest
 from drainwright.build import build_side
 from drainwright.build.model import Trench
 from drainwright.build.protection import guard
-from drainwright.build.sides import lines_along, sloped_into
+from drainwright.build.sides import lines_along, lines_close, sloped_into
 from drainwright.build.trench import Cut, cuts
 from drainwright.build.units import FOOT
 from drainwright.field.model import Site, SiteTree, SiteWall
@@ -153,6 +153,34 @@ def test_a_line_along_inside_a_dig_leaves_no_room_to_slope_and_one_across_does()
     assert (name, meets) == ("gas service", ("the gas service",))
     assert length == pytest.approx(20 * FOOT, rel=0.2)
     assert judged((-30, -1), (50, -1), depth=7 * FOOT) == ((), ())
+
+
+def test_a_gas_line_close_beside_a_dig_is_told_also_where_it_turns_into_it() -> None:
+    """Gas 6 in off a dig along a wall: its stub to the meter, square across, hid the stretch along the dig."""
+    dig, site = dig_of("wall", walls=(front(6 * FOOT),))
+    zone, half = site.job.rules.tolerance_zone.value, 0.5 * 0.0254
+
+    def judged(*route: tuple[float, float], kind: str = "gas", depth: float = 2 * FOOT) -> tuple[object, object]:
+        gas = make_utility("gas service", kind, tuple(feet(*at) for at in route), depth)
+        here = replace(site, utilities=(gas,))
+        return lines_close(dig, here), sloped_into(dig, here, 1.5)
+
+    side = float(dig.area.bounds[1]) / FOOT  # the dig's far side, ft
+    along = ((-30, side - 0.5), (10, side - 0.5))
+    for route in (along, (*along, (10, 0))):  # past the wall, or up to it
+        ((name, gap, length),), meets = judged(*route)
+        assert (name, meets) == ("gas service", ("the gas service",))
+        assert gap == pytest.approx(0.5 * FOOT - judged_radius(site, "gas"), abs=1e-6)
+        assert length > 10 * FOOT
+    assert judged((10, -60), (10, 0)) == ((), ())  # straight across it is a crossing
+    assert judged(*along, kind="water")[0] == ()
+    assert judged(*along, depth=7 * FOOT)[0] == ()
+    off = side - (zone + half) / FOOT - 0.2
+    assert judged((-30, off), (50, off))[0] == ()
+
+
+def judged_radius(site: Site, kind: str) -> float:
+    return make_utility("it", kind, (feet(0, 0), feet(1, 0)), 1.0).utility.diameter / 2
 
 
 def test_a_tree_near_the_sloped_side_leaves_no_room() -> None:

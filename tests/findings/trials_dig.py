@@ -481,6 +481,23 @@ ROOM = (
           change=trench("SUMP", protection="competent person decides", slope_run=1.0, bars=("gas service",))),
     Trial("DIG-23", None, change=every(
         line("house sewer", kind="gas", live=False), trench("west", along=(("house sewer", 5.0),)))),
+    Trial("DIG-30", None, change=every(
+        line("house sewer", kind="gas"), trench("west", protection="slope or shield", close=()))),
+    Trial("DIG-30", "fails", where="utilities.house sewer",
+          says="runs along 4 3/8 in beside the trench along the west wall, for up to 16 ft 4 7/8 in and higher than "
+          "the bottom: where it is marked may be 2 ft wrong",
+          change=every(line("house sewer", kind="gas"), trench(
+              "west", protection="slope or shield", close=(("house sewer", 0.11, 5.0),)))),
+    Trial("DIG-30", "caution", where="utilities.house sewer", says="may be 2 ft wrong",
+          change=every(line("house sewer", kind="gas"), trench(
+              "west", protection="none", close=(("house sewer", 0.11, 5.0),)))),
+    Trial("DIG-30", "caution", where="utilities.house sewer",
+          says="the ground between may fall in and leave it bare. Peak Gas agreed in writing on 2026-05-04",
+          change=every(line("house sewer", kind="gas", agreed=AGREED), trench(
+              "west", protection="slope or shield", close=(("house sewer", 0.11, 5.0),)))),
+    Trial("DIG-30", "caution", where="utilities.house sewer", says="the ground between may fall in and leave it bare.",
+          change=every(line("house sewer", kind="gas", located_by="exposed by hand"), trench(
+              "west", protection="slope or shield", close=(("house sewer", 0.11, 5.0),)))),
     Trial("DIG-25", None, change=as_designed),
     Trial("DIG-26", None, change=as_designed),
     Trial("DIG-26", "fails", where="ground.fouled", says="a smell of fuel (west wall), and nobody has tested it",

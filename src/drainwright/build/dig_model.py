@@ -48,6 +48,7 @@ class Trench:
     ladders: int = 0
     ladder_way: float = 0.0  # farthest way to one; 0 without [m]
     along: tuple[tuple[str, float], ...] = ()  # buried lines that lie along inside it, each with its length there [m]
+    close: tuple[tuple[str, float, float], ...] = ()  # live ones along outside it, each with its gap and length [m]
     over: tuple[str, ...] = ()  # digs of walls, guarded more strictly, that a run crosses high over their bottom
     slope_meets: tuple[str, ...] = ()  # what sides sloped back would reach: the house, the boundary, buried lines
     bars: tuple[str, ...] = ()  # of what lies along inside it, live gas, electric and propane: no slope or shield fits

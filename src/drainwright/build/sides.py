@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Container, Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, get_args
@@ -26,6 +27,7 @@ ALONG = 2.0  # a line with more widths of a dig than this inside it lies along i
 SLANTS = 1.25  # widths of a dig inside which a line crosses it; over more it slants, as a meeting does [-]
 PART = 0.25  # between places of an edge or a line that are judged [m]
 IN_FILL = 0.3  # a run whose bottom is higher than this over a wall's dig is laid in its fill: common practice [m]
+LEADS = 0.7  # of its length that a part of a line comes nearer to a dig: over this it leads into it, 45 degrees [-]
 STANDS = 3.0  # trunk diameters within which a tree may fall when its roots are cut, as in the check of roots [-]
 
 
@@ -81,6 +83,7 @@ def safe_sides(digs: Sequence[Cut], trenches: Sequence[Trench], site: Site) -> t
             trench,
             over=over,
             along=lies,
+            close=lines_close(cuts[trench.name], site),
             bars=bars,
             planned=next(filter(None, guards), "") if bars else planned.get(trench.name, ""),
         )
@@ -182,10 +185,10 @@ def sloped_into(cut: Cut, site: Site, slope_run: float) -> tuple[str, ...]:
     -------
     tuple of str
         ``"the house"`` (not for a dig along its wall), ``"the boundary"``, each buried line that lies above the
-        sloped side or along inside the dig (one that goes straight across is a crossing and not counted here), and
+        sloped side or along inside the dig (where one leads into it and out it is a crossing and not counted here), and
         each tree whose trunk stands nearer than three diameters to the sloped side.
     """
-    from shapely import LinearRing, LineString, Point, Polygon
+    from shapely import LinearRing, Point, Polygon
 
     found = []
     beside = cut.kind == "wall" or bool(cut.beside) or bool(cut.run and cut.run.walls)
@@ -195,10 +198,10 @@ def sloped_into(cut: Cut, site: Site, slope_run: float) -> tuple[str, ...]:
         found.append("the boundary")
     along = {name for name, _ in lines_along(cut, site)}
     for utility in site.utilities:
-        line, name = LineString(utility.route), utility.utility.name
-        far = line.distance(cut.area)
-        near = utility.utility.diameter / 2 < far < cut.depth * slope_run  # no part of it is nearer than the whole
-        if name in along or (near and any(_reaches(cut, part, slope_run, top) for part, top in _parts(utility))):
+        name = utility.utility.name
+        if name in along or any(
+            _reaches(cut, part, slope_run, top) for part, top in _outside(cut, utility, cut.depth * slope_run)
+        ):
             found.append(f"the {name}")
     trees = [
         (f"the {item.tree.name}", Point(item.at), item.tree.trunk_diameter) for item in site.trees if item.tree.keep
@@ -231,6 +234,51 @@ def lines_along(cut: Cut, site: Site) -> tuple[tuple[str, float], ...]:
         if inside > ALONG * cut.width and max(utility.top) > float(np.min(cut.bottom)):
             found.append((utility.utility.name, inside))
     return tuple(found)
+
+
+def lines_close(cut: Cut, site: Site) -> tuple[tuple[str, float, float], ...]:
+    """Live gas, electric and propane lines that run along outside a dig, nearer than their marks may be wrong.
+
+    Parameters
+    ----------
+    cut : Cut
+        The dig.
+    site : Site
+        Has the lines and the width of the tolerance zone.
+
+    Returns
+    -------
+    tuple of tuple of str, float and float
+        The line's name, the least gap from the dig's side to its outside, and how far it runs so, in plan: more than
+        the dig is wide. Lines that lie no higher than the dig's bottom, or along inside it, are left out. [m]
+    """
+    zone, inside = site.job.rules.tolerance_zone.value, {name for name, _ in lines_along(cut, site)}
+    found = []
+    for utility in site.utilities:
+        name, radius = utility.utility.name, utility.utility.diameter / 2
+        if not utility.utility.dangerous or name in inside:
+            continue
+        parts = [part for part, top in _outside(cut, utility, zone + radius) if top > float(np.min(cut.bottom))]
+        length = math.fsum(part.length for part in parts)
+        if length > cut.width:
+            gap = min(part.distance(cut.area) for part in parts) - radius
+            found.append((name, max(float(gap), 0.0), length))
+    return tuple(found)
+
+
+def _outside(cut: Cut, utility: SiteUtility, reach: float) -> Iterator[tuple[LineString, float]]:
+    """Parts of a line so near beside a dig, as ``_parts`` has them; of one that enters it those that do not lead in."""
+    from shapely import LineString, Point
+
+    line, radius = LineString(utility.route), utility.utility.diameter / 2
+    far = line.distance(cut.area)  # no part of it is nearer than the whole
+    if far >= reach:
+        return
+    for part, top in _parts(utility):
+        first, last = (Point(end).distance(cut.area) for end in (part.coords[0], part.coords[-1]))
+        leads_in = far <= radius and abs(first - last) > LEADS * part.length
+        if radius < part.distance(cut.area) < reach and not leads_in:
+            yield part, top
 
 
 def _going_on(
@@ -282,4 +330,4 @@ def _reaches(cut: Cut, shape: BaseGeometry, slope_run: float, top: float | None 
     return bool(np.any(distance(edge, shape) < (high - bottom) * slope_run - 1e-6))
 
 
-__all__ = ["STRICTNESS", "lines_along", "safe_sides", "sloped_into"]
+__all__ = ["STRICTNESS", "lines_along", "lines_close", "safe_sides", "sloped_into"]

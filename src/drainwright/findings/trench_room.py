@@ -13,6 +13,7 @@ from drainwright.build.room import APPROACH
 from drainwright.build.spoil import heap_beside
 from drainwright.build.wording import beside_rule
 from drainwright.field.places import plan_of
+from drainwright.field.words import least_sure
 from drainwright.findings.dig import agreement
 from drainwright.findings.places import counted, listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
@@ -131,6 +132,50 @@ def along(case: Case) -> Iterator[Outcome]:
                 advice=advice,
                 basis=line.depth_basis,
             )
+
+
+@rule("DIG-30", "Live line along beside a dig", "osha_651")
+def close(case: Case) -> Iterator[Outcome]:
+    """Nearer to a dig than its mark may be wrong, a live line may lie in its side or inside it: it is seen first.
+
+    29 CFR 1926.651(b)(3) and (4): its place is found by safe means, and while the dig is open it is protected.
+    """
+    zone = case.job.rules.tolerance_zone
+    for line in case.job.utilities:
+        here = [
+            (trench, gap, length)
+            for trench in case.build.dig.trenches
+            for what, gap, length in trench.close
+            if what == line.name
+        ]
+        if not here:
+            continue
+        gap, longest = min(gap for _, gap, _ in here), max(length for _, _, length in here)
+        seen = line.located_by == "exposed by hand" or line.agreed is not None
+        deep = any(trench.protection not in ("none", "competent person decides") for trench, _, _ in here)
+        digs = listed([_small(trench_name(trench)) for trench, _, _ in here])
+        text = (
+            f"The {line.name} ({line.kind}), live, runs along {case.small(gap)} beside {digs}, for up to "
+            f"{case.length(longest)} and higher than the bottom: "
+        )
+        text += (
+            f"the ground between may fall in and leave it bare.{f' {agreement(line)}' if line.agreed else ''}"
+            if seen
+            else f"where it is marked may be {case.length(zone.value)} wrong, so that it may lie in that side or inside."
+        )
+        first = "" if seen else (
+            "Before the offer is signed have it laid bare by hand, from above, at both ends of that stretch and between, and "
+            "enter where it was seen (route, located_by: exposed by hand), or what its owner agreed to in writing (agreed). "
+        )  # fmt: skip
+        yield (fails if deep and not seen else caution)(
+            f"utilities.{line.name}",
+            text,
+            figure=f"{case.small(gap)} beside it",
+            limit=f"{case.length(zone.value)} or more, or laid bare and seen",
+            advice=f"{first}Shore that side tight before anyone goes in; no side is sloped towards it. No panel, post or bar is "
+            "driven between. Stop where it shows, or where soil comes away from it.",
+            basis=least_sure(zone.basis, line.depth_basis),
+        )
 
 
 @rule("DIG-25", "Buried lines in the way of shields", "common_practice")

@@ -64,6 +64,7 @@ _BY_CHECK = {
 _CAUTION_ONLY = {  # whose matter is not the size of pump or basin; where they fail they are settled
     "DIG-23": "We dig there by hand, as the line's owner agreed in writing, with the owner's watcher where it is so. "
     "That, and any shoring beside the line, is not in this price.",
+    "DIG-30": "We lay it bare by hand and look where it lies before we dig beside it.",
     "LFT-08": "The pump's own sheet says which hole it needs: we follow it.",
     "LFT-09": "The alarm is set by the tape and tried before we leave.",
     "LFT-11": "Its cover is set a little above the finished ground, so that rain does not run in.",

@@ -98,8 +98,8 @@ def obstacles(site: Site, route: Sequence[Plan]) -> tuple[Obstacle, ...]:
     A gap must not be less than ``LEAST_GAP``. It has its price where it is less than the uncertain depth of a line
     as it is known, and a small one where it is less than ``utility_clearance``, or than the separation between
     water lines and drains at a crossing: as the check of the digging (DIG-01) judges them. Where a line runs beside
-    the pipe the distance in plan counts with the height between them. The gap to a dangerous line is held, also where
-    it goes on beside the pipe after a crossing.
+    the pipe the distance in plan counts with the height between them. The gap to a dangerous line is held, with
+    ``LEAST_GAP`` more than its uncertain depth, also where it goes on beside the pipe after a crossing.
     """
     from shapely import LineString
 
@@ -122,7 +122,7 @@ def obstacles(site: Site, route: Sequence[Plan]) -> tuple[Obstacle, ...]:
                     diameter=record.diameter,
                     places=_over(utility, line, axis, here),
                     least=LEAST_GAP,
-                    known=doubt,
+                    known=doubt + LEAST_GAP if record.dangerous else doubt,
                     wanted=wanted,
                     held=record.dangerous,
                 )
@@ -141,7 +141,7 @@ def obstacles(site: Site, route: Sequence[Plan]) -> tuple[Obstacle, ...]:
                     diameter=record.diameter,
                     places=tuple((here, _top(utility, line, axis, here)) for here in places),
                     least=_upright(LEAST_GAP, aside),
-                    known=_upright(doubt, aside),
+                    known=_upright(doubt + LEAST_GAP if record.dangerous else doubt, aside),
                     wanted=_upright(wanted, aside),
                     held=record.dangerous,
                 )
