@@ -70,5 +70,8 @@ def test_a_run_is_written_down_as_it_came_out(tmp_path: Path) -> None:
     assert (near["outcome"], far["outcome"], order["outcome"]) == ("passed", "failed", "passed")
     pages = published.pages(record)
     assert "3 tests, 3 pairs of numbers: 1 failed" in pages["published.md"]
+    for what, why in published.NOT_TESTED:
+        assert what in pages["published.md"].replace("\\", "")
+        assert why in pages["published.md"].replace("\\", "")
     assert "| 3 | 3.03 | 1 % | 0.05 | 2 |" in pages["published/book.md"]
     assert "holds, by order or in words" in pages["published/book.md"]

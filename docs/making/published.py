@@ -22,6 +22,55 @@ half of the last printed digit. How each source was seen, in its text or from me
 
 """
 EXACT = 5e-13
+#: Published figures that were looked at and have no test, each with the reason.
+NOT_TESTED = (
+    (
+        "US Weather Bureau TP-40 (1961): 5, 10, 15 and 30 min as shares of the hour's depth (0.29, 0.45, 0.57, "
+        "0.79), from memory",
+        "No ratio is used: depths are read between the rows of the place's own table, and no farther down than "
+        "half of its shortest row.",
+    ),
+    (
+        "NEH 630 ch. 16, Table 16-1: dimensionless unit hydrograph and mass curve",
+        "There is no unit hydrograph: a yard's water in the storm is a plane's, stepped in time.",
+    ),
+    (
+        "HEC-22, 3rd ed., ch. 4: grate in a sag, 6.71 cfs, perimeter 8.66 ft, from memory",
+        "The printed inputs are not all known: by the depth at the curb (0.05 x 9.84 ft) the weir formula asks "
+        "6.5 ft, so the example takes another depth, which was not seen. The formula itself is tested by TxDOT's "
+        "constants and by Merritt.",
+    ),
+    (
+        "Brigham Young University CE 544: confined well, hw 31.926 m",
+        "Nothing here draws on a confined layer by a well: drains, slots and soakaways in open ground are all "
+        "there is.",
+    ),
+    (
+        "HDS-2 Examples 8.1 and 8.3: detention by depth of runoff, by triangles, and by the SCS curve",
+        "No storage is sized by these shortcuts: soakaways and basins are filled and emptied in time (HDS-2 "
+        "Example 8.8 and the routing examples are tested).",
+    ),
+    (
+        "Sturm Example 2.5: the same weir under tailwater, 23.5 cfs",
+        "No weir is reckoned drowned: a grate or overflow that stands in its own backwater is a joint of two "
+        "water levels in the storm test.",
+    ),
+    (
+        "TM 5-818-5 ch. 4: inflow greater at the ends of a slot, first pumping some 30 % above the steady flow",
+        "Statements without a worked figure. The page of limits says that corners of the house draw more than the"
+        " section says.",
+    ),
+    (
+        "29 CFR 1926.651: guardrail on walkways over 6 ft, shield 18 in above a sloped part, digging 2 ft below a"
+        " shield, air tests",
+        "Rules for people at the hole, which no figure of the design decides. Depths, slopes, ladders and spoil "
+        "are tested.",
+    ),
+    (
+        "Fittings by other tables: a 1-1/2 in elbow from 2.0 to 8.0 ft",
+        "Told as the real doubt: a factor of two between tables. The table taken is tested.",
+    ),
+)
 
 
 def pages(record: Path) -> dict[str, str]:
@@ -54,6 +103,8 @@ def pages(record: Path) -> dict[str, str]:
     made["published.md"] = (
         HEAD.format(summary=summary)
         + table(("Source", "Tests", "Pairs", "Farthest apart"), rows, "lrrr")
+        + "\n## Looked at and not tested\n\n"
+        + table(("Published", "Why no test"), [(cell(what), cell(why)) for what, why in NOT_TESTED], "ll")
         + "\n```{toctree}\n:hidden:\n:glob:\n\npublished/*\n```\n"
     )
     return made

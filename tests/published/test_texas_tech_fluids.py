@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from drainwright.hydraulics.conduit import OpenChannel
+from drainwright.hydraulics.fittings import FITTINGS
 from drainwright.hydraulics.pressure import VISCOSITY_20C, friction_factor, pipe_head_loss, pipe_velocity, reynolds
 from drainwright.hydraulics.profile import Trapezoid, direct_step
 from drainwright.hydraulics.pump import PressurePipe, PumpCurve, SystemCurve, operating_point
@@ -101,6 +102,11 @@ def test_roughness_from_a_test() -> None:
     assert pipe_head_loss(0.2e-3, 3.0, 0.025, 0.000473, VISCOSITY_20C) == pytest.approx(0.052, abs=0.0005)
     number = reynolds(pipe_velocity(0.2e-3, 0.025), 0.025, VISCOSITY_20C)
     assert friction_factor(number, 0.000473 / 0.025) == pytest.approx(0.0514, rel=0.01)
+
+
+def test_entrance_and_exit_of_the_system_curve_are_those_of_the_table() -> None:
+    """K of the bell mouth 0.03 and of the exit 1.0, as the lesson takes them."""
+    assert (FITTINGS["entrance_bell"].loss_coefficient, FITTINGS["exit"].loss_coefficient) == (0.03, 1.0)
 
 
 def test_capillary_rise() -> None:

@@ -37,7 +37,7 @@ DUTY_LOOKS: Mapping[Duty, Look] = {
 }
 
 # The uniform colour code of the American Public Works Association, darkened where paper is white, with
-# letters on the line for grey prints. From memory; the letters are common practice.
+# letters on the line for grey prints. SEEN (tests/published/test_colour_code.py); the letters are common practice.
 RED, YELLOW, ORANGE, BLUE, PURPLE, GREEN, PINK = (
     "#c8202f", "#a58a00", "#d9690a", "#1763c6", "#7a3fa0", "#1f7a3d", "#d1307a",
 )  # fmt: skip
