@@ -16,7 +16,8 @@ from drainwright.paper.looks import UTILITY
     [
         ("electric", "red"), ("low voltage lighting", "red"), ("gas", "yellow"), ("propane", "yellow"),
         ("oil", "yellow"), ("communication", "orange"), ("water", "blue"), ("reclaimed", "purple"),
-        ("irrigation", "purple"), ("irrigation control", "purple"), ("sewer", "green"), ("septic", "green"), ("storm drain", "green"),
+        ("irrigation", "purple"), ("irrigation control", "purple"), ("sewer", "green"), ("septic", "green"),
+        ("storm drain", "green"),
     ],
 )  # fmt: skip
 def test_a_buried_line_bears_its_colour(kind: str, colour: str) -> None:
