@@ -24,8 +24,8 @@ from drainwright.build.hire import (
     sets_along,
     shield_hire,
     stay_in,
-    with_moving,
 )
+from drainwright.build.hire_moving import with_moving
 from drainwright.build.hire_terms import HireTerms, charged_days, hired_days
 from drainwright.build.model import Build
 from drainwright.build.panels import bared_lengths

@@ -137,7 +137,12 @@ def test_the_metres_that_are_deep_by_hand(path: str) -> None:
     told: dict[str, float] = {}
     for place in () if made.build.shields is None else made.build.shields.places:
         told[place.trench] = told.get(place.trench, 0.0) + place.length
-        assert place.sets * SET >= place.length > (place.sets - 1) * SET
+        across = any(met.across for met in place.lines)
+        sets, sheeted = (place.sets, place.sheeted) if across else (place.sets, 0.0)
+        assert sets * SET + sheeted >= place.length - 1e-9  # every foot stands behind a set or a sheet
+        assert place.length > (sets - (0 if across else 1)) * SET  # of a shut length with a line no set stands out
+        assert (place.bays > 0) == across
+        assert place.bays * 4 * FT >= sheeted - 1e-9
     assert told == pytest.approx(by_hand(made), rel=0.02, abs=0.03)
 
 

@@ -106,6 +106,7 @@ class LineAtShields:
     line: str
     across: bool  # False: past an end that opens into a dig without shields
     gap: float = 0.0  # from that end to the line's outside [m]
+    span: tuple[float, float] = (0.0, 0.0)  # of the length, from its start, where no set stands over it [m]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,13 +17,14 @@ from drainwright.build.model import ShieldHire, ShieldPlace, TakeoffLine, Tool
 from drainwright.build.parts import WALL_DONE, YARD
 from drainwright.build.passes import EVEN, HELD
 from drainwright.build.protection import shields_name
-from drainwright.build.schedule import Placed, Work
+from drainwright.build.schedule import Placed
+from drainwright.build.sheeting import guard_of
 from drainwright.build.trench import PLACES
 from drainwright.build.units import FOOT, whole
 from drainwright.build.working_days import WorkingDays
 from drainwright.errors import require
 from drainwright.job.values import Basis
-from drainwright.worksheet import Card, catalogued, place, quiet
+from drainwright.worksheet import Card, catalogued, place
 
 CLOSE = 1e-6  # of a day or an hour [-]
 IN_A_HOLE = 2  # people who dig a basin's hole: one below, one above; common practice, no source
@@ -107,12 +108,15 @@ def shield_hire(
     if not places:
         return None
     set_length, least = rates("shield.length") * FOOT, rates("shield.days-least")
-    found, stays = [], []
+    found, stays, sheeted = [], [], []
     for item in places:
+        guard = guard_of(item, set_length, rates("sheeting.length") * FOOT)
         with place(f"{PLACES[item.kind]}.{item.trench}", "shields"):
-            sets = sets_along(item.length, set_length)
-        stay = stay_in(item, sets, placed, pit_hours)
+            if not guard.bays:
+                sets_along(item.length, set_length)
+        stay = stay_in(item, guard.sets, placed, pit_hours)
         stays.append(stay)
+        sheeted.append(Stay(guard.bays, stay.spells))
         found.append(
             ShieldPlace(
                 where=item.name,
@@ -120,21 +124,28 @@ def shield_hire(
                 kind=item.kind,
                 work=item.work,
                 length=item.length,
-                sets=sets,
+                sets=guard.sets,
+                sheeted=guard.sheeted,
+                bays=guard.bays,
                 days=tuple(sorted({day for spell in stay.spells for day in days_of(spell, day_length)})),
                 lines=item.lines,
             )
         )
     needed = needed_by_day(stays, day_length)
     terms = hire_terms((calendar or WorkingDays()).offsets(len(needed) + 1), rates)
-    days = []
-    for number in range(1, max(needed, default=0) + 1):
-        on = [day for day, count in enumerate(needed, 1) if count >= number]
-        with place("equipment", f"shields, set {number}"):
-            days.append(terms.charged(on[0], on[-1], least))
+
+    def charged(counts: Sequence[int], what: str) -> tuple[float, ...]:
+        days = []
+        for number in range(1, max(counts, default=0) + 1):
+            on = [day for day, count in enumerate(counts, 1) if count >= number]
+            with place("equipment", f"{what} {number}"):
+                days.append(terms.charged(on[0], on[-1], least))
+        return tuple(days)
+
     return ShieldHire(
-        set_length=set_length, least=least, places=tuple(found), needed=needed, days=tuple(days),
-        hours=math.fsum(stay.sets * _length(stay) for stay in stays),
+        set_length=set_length, least=least, places=tuple(found), needed=needed,
+        days=charged(needed, "shields, set"), bays=charged(needed_by_day(sheeted, day_length), "sheeting, bay"),
+        hours=math.fsum((stay.sets + bays.sets) * _length(stay) for stay, bays in zip(stays, sheeted, strict=True)),
     )  # fmt: skip
 
 
@@ -143,77 +154,6 @@ def _length(stay: Stay) -> float:
     return max((end for _, _, end, _ in stay.spells), default=0.0) - min(
         (at for _, at, _, _ in stay.spells), default=0.0
     )
-
-
-@catalogued(
-    Card(
-        title="Hours to set shields and pull them again",
-        symbol="h",
-        expression="sets * each",
-        units={"sets": "-", "each": "h", "result": "h"},
-        source="common_practice",
-    )
-)
-def moving_hours(sets: float, each: float) -> float:
-    """Person-hours to set sets of shields in a place and to pull them again.
-
-    Parameters
-    ----------
-    sets : float
-        Of shields, zero or more. [-]
-    each : float
-        Person-hours for one set, zero or more. [h]
-
-    Returns
-    -------
-    float
-        Hours. [h]
-
-    Raises
-    ------
-    InputError
-        If a value is not finite or is negative.
-    """
-    require("zero or more", np.greater_equal, sets=sets, each=each)
-    return sets * each
-
-
-def with_moving(works: Sequence[Work], places: Sequence[GuardedPlace], rates: Rates) -> tuple[Work, ...]:
-    """The works with the hours in which shields are set and pulled, by the work that digs each place.
-
-    Parameters
-    ----------
-    works : Sequence of Work
-        From ``labour.works``.
-    places : Sequence of GuardedPlace
-        From ``guarded_places``.
-    rates : Rates
-        The length of a set, and the hours that one takes.
-
-    Returns
-    -------
-    tuple of Work
-        Each place has its sets once: they are set as it is dug, and pulled as it is filled. Its hours stand with the
-        digging, whole with the first pass where a place is open in both.
-    """
-    keys = {work.key for work in works}
-    sets: dict[str, int] = {}
-    with quiet():
-        for item in places:
-            ends = [f"{item.work}{end}" for end in item.passes] if item.at_walls else [item.work]
-            key = next((end for end in ends if end in keys), item.work)
-            apart = f"{key.removesuffix(EVEN)}{HELD}{EVEN if key.endswith(EVEN) else ''}"
-            key = apart if item.barred and apart in keys else key
-            sets[key] = sets.get(key, 0) + sets_along(item.length, rates("shield.length") * FOOT)
-    found = []
-    for work in works:
-        if count := sets.get(work.key, 0):
-            with place(f"tasks.{work.key}", "shields"):
-                more = round(moving_hours(float(count), rates("shield.set")), 2)
-            said = f"{work.quantity}; shields set and pulled, {rates.at(float(count), 'shield.set')}"
-            work = replace(work, hours=work.hours + more, quantity=said)
-        found.append(work)
-    return tuple(found)
 
 
 class Stay(NamedTuple):
@@ -340,8 +280,9 @@ def shield_line(hire: ShieldHire, *, by_hand: bool) -> TakeoffLine:
         for on, count in runs_of_days(hire.needed)
         if count
     )
-    where = ", ".join(dict.fromkeys(item.trench for item in hire.places))
-    first = min(hire.places, key=lambda item: (item.days, item.kind != "wall"))
+    places = [item for item in hire.places if item.sets]
+    where = ", ".join(dict.fromkeys(item.trench for item in places))
+    first = min(places, key=lambda item: (item.days, item.kind != "wall"))
     return TakeoffLine(
         key="hire.shield",
         category="hire",
@@ -356,6 +297,24 @@ def shield_line(hire: ShieldHire, *, by_hand: bool) -> TakeoffLine:
         source="hire",
         task=first.work,
     )
+
+
+def sheeting_line(hire: ShieldHire) -> TakeoffLine:
+    """The line of the takeoff for what is sheeted by hand: days of all bays together."""
+    places = [item for item in hire.places if item.bays]
+    return TakeoffLine(
+        key="hire.sheeting", category="hire", description="trench sheeting set by hand: sheets, walings, struts",
+        net=hire.bay_days, quantity=hire.bay_days, unit="day", where=", ".join(item.where for item in places),
+        waste=0.0, basis=Basis.ASSUMED, note=f"{len(hire.bays)} bays at once, beside buried lines that no set stands "
+        "over; by the crew's plan, charged by the calendar", source="hire",
+        task=min(places, key=lambda item: item.days).work,
+    )  # fmt: skip
+
+
+def guard_lines(hire: ShieldHire, *, owned: bool, by_hand: bool) -> tuple[TakeoffLine, ...]:
+    """What is hired to guard people: sets of shields that the firm does not own, bays of sheeting."""
+    sets = (shield_line(hire, by_hand=by_hand),) if hire.days and not owned else ()
+    return (*sets, *((sheeting_line(hire),) if hire.bays else ()))
 
 
 def runs_of_days(needed: Sequence[int]) -> Iterator[tuple[range, int]]:
@@ -386,6 +345,6 @@ def with_sets(tools: Sequence[Tool], hire: ShieldHire | None) -> tuple[Tool, ...
 
 
 __all__ = [
-    "Stay", "days_of", "days_words", "last_hours", "moving_hours", "needed_by_day", "runs_of_days",
-    "sets_along", "shield_hire", "shield_line", "stay_in", "with_moving", "with_sets",
+    "Stay", "days_of", "days_words", "guard_lines", "last_hours", "needed_by_day", "runs_of_days",
+    "sets_along", "sheeting_line", "shield_hire", "shield_line", "stay_in", "with_sets",
 ]  # fmt: skip

@@ -285,6 +285,8 @@ class ShieldPlace:
     sets: int
     days: tuple[int, ...]  # working days, from 1, on which people may be in it deeper than that
     lines: tuple[LineAtShields, ...] = ()  # buried lines in the way of its sets
+    sheeted: float = 0.0  # of the length, by hand: where no whole set fits beside a line across [m]
+    bays: int = 0  # of sheeting along that
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -297,6 +299,12 @@ class ShieldHire:
     needed: tuple[int, ...]  # most sets at once on each working day
     days: tuple[float, ...]  # charged for each set, from the first to the last day on which so many are needed
     hours: float = 0.0  # for which people may be in the places, each from its first to its last, by its sets [h]
+    bays: tuple[float, ...] = ()  # days charged for each bay of sheeting, in the same way
+
+    @property
+    def bay_days(self) -> float:
+        """Days of all bays of sheeting together."""
+        return sum(self.bays)
 
     @property
     def set_days(self) -> float:

@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from drainwright.build.dig_model import Crossing, LineAtShields
+from drainwright.build.sheeting import clear_span
 from drainwright.build.trench import Cut
 from drainwright.field.model import Site
 
 if TYPE_CHECKING:
-    from shapely import LineString
+    from shapely import LineString, Point
 
 Span = tuple[float, float]
 
@@ -98,11 +99,26 @@ def lines_at(
         inside = cut.kind == "basin" or span[0] <= cut.axis.project(at) <= span[1]
         above = item.utility_top is None or item.utility_top > cut.bottom_at(np.array(item.at))
         if item.crossing and inside and cut.area.contains(at) and above:
-            found[item.utility] = LineAtShields(line=item.utility, across=True)
+            found[item.utility] = LineAtShields(
+                line=item.utility, across=True, span=_clear(cut, span, item.utility, at, site)
+            )
     for gap, line in _past_ends(cut, span, shut, digs, site):
         if line not in found or (not found[line].across and gap < found[line].gap):
             found[line] = LineAtShields(line=line, across=False, gap=gap)
     return tuple(found.values())
+
+
+def _clear(cut: Cut, span: Span, name: str, at: Point, site: Site) -> Span:
+    """Where no set stands for a line that crosses there, from the start of the length. [m]"""
+    from shapely import LineString, Point, get_coordinates, get_parts
+
+    if cut.kind == "basin":
+        return 0.0, span[1] - span[0]
+    line = next(item for item in site.utilities if item.utility.name == name)
+    pieces = get_parts(LineString(line.route).intersection(cut.area)) if len(line.route) > 1 else ()
+    inside = [piece for piece in pieces if not piece.is_empty and piece.distance(at) <= cut.width]
+    along = [cut.axis.project(Point(place)) for piece in inside for place in get_coordinates(piece)]
+    return clear_span([*along, cut.axis.project(at)], line.utility.diameter / 2, span)
 
 
 def _past_ends(

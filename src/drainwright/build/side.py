@@ -21,7 +21,8 @@ from drainwright.build.exposure import in_order
 from drainwright.build.extras import unit_prices
 from drainwright.build.guarded import GuardedPlace, guarded_places, ladder_places, wet_places
 from drainwright.build.handling import HandShares, Kit, Rates, dig_hours, hand_shares
-from drainwright.build.hire import shield_hire, shield_line, with_moving, with_sets
+from drainwright.build.hire import guard_lines, shield_hire, with_sets
+from drainwright.build.hire_moving import with_moving
 from drainwright.build.hire_order import Tried, Worth, best_order, nights_open
 from drainwright.build.hire_terms import HireTerms, hire_terms
 from drainwright.build.labour import works
@@ -161,6 +162,10 @@ def build_side(site: Site, system: System) -> Build:
     def shielded(placed: Sequence[Placed]) -> ShieldHire | None:
         return shield_hire(amounts.guarded, placed, day_length, pit_hours, rates, calendar)
 
+    def guards(shields: ShieldHire | None) -> tuple[TakeoffLine, ...]:
+        owned = "shields" in job.equipment.owned
+        return () if shields is None else guard_lines(shields, owned=owned, by_hand=hand_set)
+
     def hired(placed: Sequence[Placed], pump: Pumping | None, tools: Sequence[Tool]) -> tuple[TakeoffLine, ...]:
         """Machines, tools and the trench pump that the firm does not own; the tools for as long as the plan takes."""
         charged = terms(placed)
@@ -193,8 +198,7 @@ def build_side(site: Site, system: System) -> Build:
         own = [one for one in placed if not one.work.aside]
         shields = shielded(own)
         lines = hired(placed, pump, takeoff.tools)
-        if shields is not None and "shields" not in job.equipment.owned:
-            lines = (*lines, shield_line(shields, by_hand=hand_set))
+        lines = (*lines, *guards(shields))
         hire = sum((Decimal(str(line.quantity)) * book.item(line.key).price for line in lines), Decimal(0))
         paid = paid_days((spell for item in placed for spell in item.spells), day_length, book)
         hours = math.fsum(day.worked + day.travel + day.unworked for day in paid)
@@ -246,8 +250,8 @@ def build_side(site: Site, system: System) -> Build:
         takeoff = replace(takeoff, lines=(*takeoff.lines, *hired(placed_works, pump, takeoff.tools)))
     shields = shielded(placed_works)
     takeoff = replace(takeoff, tools=with_sets(takeoff.tools, shields))
-    if shields is not None and "shields" not in job.equipment.owned:
-        takeoff = replace(takeoff, lines=(*takeoff.lines, shield_line(shields, by_hand=hand_set)))
+    if hires := guards(shields):
+        takeoff = replace(takeoff, lines=(*takeoff.lines, *hires))
         plan = within_hire(plan, amounts.guarded, placed_works, pit_hours)
     with place("offer", "unit prices"):
         units = unit_prices(site, book)

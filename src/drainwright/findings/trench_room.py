@@ -10,6 +10,7 @@ from drainwright.build.paving_work import thick_words
 from drainwright.build.pumping import days_pumped
 from drainwright.build.reach import reached
 from drainwright.build.room import APPROACH
+from drainwright.build.sheeting import CLEAR
 from drainwright.build.spoil import heap_beside
 from drainwright.build.wording import beside_rule
 from drainwright.field.places import plan_of
@@ -189,9 +190,10 @@ def at_shields(case: Case) -> Iterator[Outcome]:
                 text = f"The {line.name} ({line.kind}) lies across the shields of {item.where}."
                 figure, limit = "across them", "no set over a line"
                 advice = (
-                    "Expose it by hand from above before any set is there. The sets end short of it on both sides; what lies "
-                    "between them is sheeted by hand, or nobody goes in. Nothing hangs from a set or leans on the line. Hire and price "
-                    "count whole sets: shorter ones, sheeting and their hours are agreed before the day."
+                    f"Expose it by hand from above before any set is there. No set stands within {case.length(CLEAR)} of it: "
+                    f"{case.length(item.sheeted)} of {item.where} is sheeted by hand, {counted(item.bays, 'bay')} of sheets, walings and "
+                    "struts in hire, hours and price, set from above as the competent person reads the maker's data or 29 CFR "
+                    "1926 Subpart P, appendices C and D. Nothing hangs from a set or leans on the line."
                 )
             else:
                 figure = f"{case.small(met.gap)} from the end"

@@ -18,6 +18,7 @@ from drainwright.learning.hangs_on import STEP, hangs_on
 ZERO = Decimal("0.00")
 INVENTED = ("demonstration's", "example's")
 SHIELD, SHIELD_RATES = "hire.shield", ("shield.length", "shield.days-least")
+SHEETING, SHEETING_RATES = "hire.sheeting", ("sheeting.length",)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,9 +98,14 @@ def _waits(design: Design, amounts: Amounts) -> tuple[str, ...]:
             changed = own.model_copy(update={"rates": {**own.rates, key: rate.value * STEP}})
             if [work.wait for work in amounts.works(book_for(changed), kit)] != base:
                 found.append(key)
-    hired = any(line.key == SHIELD for line in design.build.price.lines)
+    bought = {line.key for line in design.build.price.lines}
     by_day = any(line.category == "hire" and line.unit == "day" for line in design.build.price.lines)
-    return (*found, *(SHIELD_RATES if hired else ()), *(("hire.week",) if by_day else ()))
+    return (
+        *found,
+        *(SHIELD_RATES if SHIELD in bought else ()),
+        *(SHEETING_RATES if SHEETING in bought else ()),
+        *(("hire.week",) if by_day else ()),
+    )
 
 
 def _surprises(design: Design, left: set[str]) -> tuple[str, ...]:

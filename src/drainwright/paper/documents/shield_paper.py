@@ -27,8 +27,8 @@ LETTERS = (
 )
 BARRED = "live along inside, it leaves them no room."
 ACROSS = (
-    "Bare it first. Sets end short of it on both sides; sheet what is between by hand, or keep out. Sheets and short "
-    "sets are not ordered: ask."
+    "Bare it first; no set stands over it. What no set guards is sheeted by hand, set from above: sheets, walings and "
+    "struts as the competent person reads the maker's data or 29 CFR 1926 Subpart P. Nobody goes in before they stand."
 )
 PAST = "Beyond is a dig without shields: close that end with sheeting first, and keep an arm's length from it."
 WITHIN = "where it is too deep it lies in the dig of another place, and that one's sets guard it."
@@ -65,7 +65,7 @@ def shield_blocks(design: Design, say: Say) -> tuple[Block, ...]:
         Paragraph(
             text=f"Deeper than {deep} with people in it, by the crew's plan. One set guards "
             f"{say.length(hire.set_length)} (price book); {len(hire.days)} at once at most, {whose}. The maker's sheet "
-            "must allow the depth."
+            "must allow the depth." + (f" Bays of sheeting: {len(hire.bays)} at once, hired." if hire.bays else "")
         ),
         *((Paragraph(text=BY_HAND, style="strong"),) if by_hand else ()),
         Table(columns=columns, rows=rows, size=0.84, tight=True),
@@ -114,6 +114,9 @@ def _left_out(design: Design, say: Say) -> tuple[Block, ...]:
 
 def _sets(hire: ShieldHire, item: ShieldPlace, say: Say) -> str:
     """How many sets guard a place; where its own ends stand nearer than a set is long, how long one may be."""
+    if item.bays:
+        bays = f"{item.bays} bay{'' if item.bays == 1 else 's'} of sheeting"
+        return f"{item.sets} and {bays}" if item.sets else bays
     ended = item.kind != "run" or item.where != item.trench  # a hole, or a bared length of a wall
     if ended and item.length < hire.set_length - 0.003:
         return f"{item.sets} of {say.length(item.length)} at most"
