@@ -53,6 +53,17 @@ def test_a_wall_takes_the_protection_of_the_drain_beside_it() -> None:
     assert found["front"].spoil_setback == found["FD"].spoil_setback
 
 
+def test_a_run_is_as_deep_as_its_own_dig_not_as_the_walls_that_holds_its_other_part() -> None:
+    """14.51 m of trench 1.55 m deep were printed as 1.97 m, the depth inside the wall's dig, with its judged depth,
+    its slopes and five lifts too many."""
+    found = trenches((front(8 * FOOT),), drained(7 * FOOT, beyond=-3 * FOOT))
+    held = next(item for item in found.values() if item.name == "FD")
+    assert held.length < 45 * FOOT
+    assert 4.4 * FOOT < held.depth_greatest < 6.9 * FOOT
+    assert found["front"].depth_greatest == pytest.approx(7 * FOOT, abs=1.1 * FOOT)
+    assert held.judged == pytest.approx(held.depth_greatest)
+
+
 def test_walls_that_meet_at_a_corner_take_the_stricter_protection() -> None:
     deep = make_wall("east", feet(20, 0), feet(20, 20), footing=GROUND - 9 * FOOT)
     nothing = System(nodes={}, runs=(), gravity=(), joined=None, discharge="OUT")

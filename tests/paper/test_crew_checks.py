@@ -18,7 +18,7 @@ from drainwright.findings.model import Severity
 from drainwright.job.values import Basis
 from drainwright.paper.documents.blocks import Bullets, Cell, Paragraph, Slots, Table
 from drainwright.paper.documents.crew_basin import basin_blocks
-from drainwright.paper.documents.crew_checks import DRY, _bottom, check_blocks, checkpoints
+from drainwright.paper.documents.crew_checks import DRY, _along_face, _bottom, check_blocks, checkpoints
 from drainwright.paper.documents.crew_lists import cutting_blocks
 from drainwright.paper.documents.crew_order import order_of_work
 from drainwright.paper.documents.crew_places import soak_blocks
@@ -274,10 +274,10 @@ def test_an_opened_wall_is_checked_by_what_can_be_measured(pumped: Design) -> No
     [cut] = [cut for cut in cuts(pumped.site, pumped.system) if cut.kind == "wall" and cut.name == wall.wall.name]
     higher = replace(cut, bottom=np.full_like(cut.bottom, wall.wall.footing_bottom + 0.1))
     at = replace(cut, bottom=np.full_like(cut.bottom, wall.wall.footing_bottom))
-    measure, wanted = _bottom(wall, higher, say)
+    measure, wanted = _bottom(wall, {wall.wall.name: higher}, say)
     assert "footing bottom by rod" not in measure
     assert wanted.startswith(f"{say.level(wall.wall.footing_bottom + 0.1)}, nothing dug below")
-    assert _bottom(wall, at, say)[0].startswith("footing bottom by rod")
+    assert _bottom(wall, {wall.wall.name: at}, say)[0].startswith("footing bottom by rod")
     for text in (measure, wanted):
         spoken.say(text)
     assert not spoken.missing
@@ -352,6 +352,18 @@ def test_deep_digs_without_shields_are_told_with_the_reason(pumped: Design) -> N
     assert isinstance(told, Bullets)
     assert any(one.name in text and "letters of 1995" in text for text in told.items)
     assert any("No line of its own for Z" in text for text in told.items)
+
+
+@pytest.mark.parametrize("path", ["block-wall-house/job", "metric-basement/job", "two-basins/job"])
+def test_the_checkpoint_of_an_opened_wall_asks_the_levels_of_its_cut_sheet(path: str) -> None:
+    """It asked up to the footing's top, where no drain lies past a corner: a dig 4 in too high passed the rod."""
+    design = designed(path)
+    digs = {cut.name: cut for cut in cuts(design.site, design.system) if cut.kind == "wall"}
+    for coat in coated_walls(design.site):
+        low, high = _along_face(coat, digs)
+        rows = [bottom for _, _, bottom in wall_bottoms(design)[coat.wall.name]]
+        assert min(rows) - 0.05 < low <= min(rows) + 0.005
+        assert max(rows) - 0.005 <= high < max(rows) + 0.05  # the table goes half a step nearer to a free end
 
 
 def test_the_bottom_of_an_opened_walls_dig_stands_on_a_cut_sheet(pumped: Design) -> None:

@@ -24,7 +24,7 @@ class Trench:
     length: float  # diameter or side for a basin; of a pit, its area in no other dig over its width [m]
     width: float  # [m]
     depth_mean: float  # [m]
-    depth_greatest: float  # [m]
+    depth_greatest: float  # of a run, where it has a dig of its own [m]
     bank_volume: float  # [m³]
     protection: Protection
     slope_run: float  # horizontal over vertical if sloped back, by soil type [-]

@@ -33,6 +33,7 @@ PLACES: dict[DigKind, str] = {  # of a step
 }  # fmt: skip
 SHALLOW = 2.0 * FOOT  # down to here a pipe is laid from above: nobody stands in the trench
 SLOT_WIDTH = 10.0 * INCH  # least width that a spade digs cleanly
+SLIVER = 0.01  # soil under another digging up to here is the fit of their straight pieces, no dig of its own [m]
 PIPE_ROOM = 3.0 * INCH  # each side of a pipe in a shallow slot
 
 
@@ -71,6 +72,14 @@ class Cut:
     def depth(self) -> float:
         """Greatest depth [m]."""
         return float(np.max(self.ground - self.bottom))
+
+    @property
+    def own_depth(self) -> float:
+        """Greatest depth where no deeper or earlier digging takes all its soil; of the whole where one does [m]."""
+        first, second = self.heights
+        counted = np.append(first + second > SLIVER, False)
+        own = counted | np.roll(counted, 1)
+        return float(np.max((self.ground - self.bottom)[own])) if own.any() else self.depth
 
     def bottom_at(self, point: Series) -> float:
         """Level of the bottom beside a place in plan [m]."""
@@ -378,7 +387,7 @@ def trench(cut: Cut, site: Site) -> Trench:
         length=length,
         width=cut.width,
         depth_mean=mean,
-        depth_greatest=depth,
+        depth_greatest=cut.own_depth if cut.kind == "run" else depth,
         bank_volume=volume + cut.pocket,
         protection=need.protection,
         slope_run=need.slope_run,

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
+import numpy as np
+
 from drainwright.build.backfill import backfills
 from drainwright.build.coating import CoatedWall, coated_walls
 from drainwright.build.exposure import exposures
 from drainwright.build.laying import hose_head
+from drainwright.build.levels import STEP
 from drainwright.build.trench import Cut, cuts
 from drainwright.design import Design
 from drainwright.job.site import Wall
@@ -71,7 +76,7 @@ def checkpoints(design: Design) -> tuple[Check, ...]:
         for corner, level in test_holes_of(design).items()
     ]
     for coat in coats:
-        found += _wall(design, coat, opened[coat.wall.name], say)
+        found += _wall(design, coat, opened, say)
     found += _layers([coat.wall.wall for coat in coats])
     for run in design.system.runs:
         found += _run(design, run, say)
@@ -127,9 +132,32 @@ def _end(end: PipeEnd, say: Say) -> Check:
     return (f"Outlet {end.name}: open end", "invert by rod; guard on", say.level(end.invert))
 
 
-def _bottom(coat: CoatedWall, cut: Cut, say: Say) -> tuple[str, str]:
+def _along_face(coat: CoatedWall, digs: Mapping[str, Cut]) -> tuple[float, float]:
+    """Lowest and highest level of the dig's bottom along an opened wall's face; where two digs meet, the lower [m].
+
+    Past its corners nobody holds a rod to a wall's own bottom: there the next one's dig goes on.
+    """
+    from shapely import Point
+
+    cut, long = digs[coat.wall.name], coat.wall.length
+    start, end = np.array(coat.wall.start), np.array(coat.wall.end)
+    others = [other for other in digs.values() if other is not cut]
+    levels = []
+    for at, own in zip(cut.points, cut.bottom.tolist(), strict=True):
+        along = float((at - start) @ (end - start)) / long
+        if not 0.0 <= along <= long:
+            continue
+        met = [other.bottom_at(at) for other in others if other.area.intersects(Point(at))]
+        if met or STEP <= along <= long - STEP:  # nearer to its end the drain's line may stop short of a sample
+            levels.append(min([own, *met]))
+    levels = levels or cut.bottom.tolist()
+    return min(levels), max(levels)
+
+
+def _bottom(coat: CoatedWall, digs: Mapping[str, Cut], say: Say) -> tuple[str, str]:
     """What of an opened wall's bottom can be measured, and what is wanted: the footing's where all is bared."""
-    footing, low, high = coat.wall.footing_bottom, float(cut.bottom.min()), float(cut.bottom.max())
+    footing = coat.wall.footing_bottom
+    low, high = _along_face(coat, digs)
     if high <= footing + SAME:
         return "footing bottom by rod; cracks", f"{say.level(footing)}, nothing dug below it"
     ends = list(dict.fromkeys((say.level(low), say.level(high))))
@@ -139,11 +167,11 @@ def _bottom(coat: CoatedWall, cut: Cut, say: Say) -> tuple[str, str]:
     )
 
 
-def _wall(design: Design, coat: CoatedWall, cut: Cut, say: Say) -> list[Check]:
+def _wall(design: Design, coat: CoatedWall, digs: Mapping[str, Cut], say: Say) -> list[Check]:
     wall, coating = coat.wall.wall, coat.wall.wall.coating
     panel = design.build.dig.wall_panel
     opened = f"odd lengths first, {say.length(panel)} at most each" if panel > 0 else "no crack, no bow"
-    measure, wanted = _bottom(coat, cut, say)
+    measure, wanted = _bottom(coat, digs, say)
     found = [(f"Wall {wall.name}: opened, clean", measure, f"{wanted}; {opened}")]
     if coating.kind != "none" and coat.area > 0:
         found.append(
