@@ -174,6 +174,9 @@ def test_one_thing_has_one_word() -> None:
         found = [one for one, other in said.items() if word in other.lower() and english in one.lower()]
         assert not found, (word, found)
     assert not [one for one, other in said.items() if one.startswith("Grade the trench") and "ivelar" in other]
+    runs = re.compile(r"\bruns?\b", re.I)  # a length of a wall, a stick of pipe and a panel were "tramo" too
+    assert not [one for one, other in said.items() if "tramo" in other.lower() and not runs.search(one)]
+    assert not [one for one, other in said.items() if "open box" in one and "caja" in other]  # that is the shield
 
 
 @pytest.mark.parametrize("path", ["block-wall-house/job", "metric-basement/job", "soak-lot/job"])
