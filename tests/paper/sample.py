@@ -215,6 +215,7 @@ def _build(site: Site, system: System) -> Build:
                             run=run.name, utility=line.utility.name, kind=line.utility.kind, crossing=True,
                             station=station,
                             at=met, utility_top=top, pipe_crown=invert + run.pipe.outside, pipe_invert=invert,
+                            bottom=invert - 0.05,
                             clearance=top - line.utility.diameter - invert - run.pipe.outside,
                             clearance_least=top - line.utility.diameter - invert - run.pipe.outside - 0.1524,
                             clearance_most=top - line.utility.diameter - invert - run.pipe.outside + 0.1524,

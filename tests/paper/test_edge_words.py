@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
+
 from drainwright.build.exposure import exposures
 from drainwright.build.protection import LADDER_FROM, laddered
 from drainwright.build.units import FOOT
 from drainwright.design import Design
 from drainwright.job.values import Basis
+from drainwright.paper.documents.crew_checks import checkpoints
 from drainwright.paper.documents.edge_words import deep_pits, loose_sides
 from drainwright.paper.documents.say import Say
+from drainwright.water.moisture_words import HOW
 
 from ..conftest import designed
 from .papers import text_of
@@ -52,6 +56,29 @@ def test_what_the_papers_tell_as_four_feet_has_its_ladder() -> None:
     assert laddered(3.5 * FOOT, Basis.STATED)  # half a foot for what nobody measured
 
 
+@pytest.mark.parametrize(("path", "marks"), [("long-house/job", {"X2", "X4"}), ("metric-basement/job", {"X2"})])
+def test_no_hole_is_dug_far_below_a_dig_to_bare_a_line(path: str, marks: set[str]) -> None:
+    """A main nearly 5 ft down was to be bared beside a trench of 1 ft 1 in: no ladder, no protection, no hours."""
+    design = designed(path)
+    found = exposures(design.site, design.build.dig)
+    covered = {one.meeting.mark: one for one in found if one.covered}
+    assert marks <= covered.keys()
+    for one in found:
+        item, line = one.meeting, one.line.utility
+        if item.utility_top is None:
+            assert not one.covered
+            continue
+        below = item.bottom - (item.utility_top + line.doubt)
+        asked = design.job.rules.tolerance_zone.value if line.dangerous else design.job.criteria.utility_clearance
+        assert one.covered is (below >= asked and item.clearance_least >= asked)
+    told = text_of(design, "crew-packet")
+    assert "LEAVE IT COVERED: it lies below the dig" in told
+    runs = {run.name for run in design.system.runs}
+    for item in (one.meeting for one in covered.values() if one.meeting.crossing and one.meeting.run in runs):
+        row = next(check for check in checkpoints(design) if check[0] == f"Run {item.run} at {item.utility}")
+        assert "both bare" not in row[1]
+
+
 def test_no_hole_is_dug_below_a_footing_to_find_a_line() -> None:
     """The sewer's top may lie 3 ft 6 in down beside a footing 2 ft 6 in down: the crew was told to bare it there."""
     design = designed("block-wall-house/job")
@@ -67,3 +94,11 @@ def test_no_hole_is_dug_below_a_footing_to_find_a_line() -> None:
     told = text_of(design, "crew-packet")
     assert "NO DEEPER than 2 ft 6 1/8 in: the south footing" in told
     assert "its depth measured away from the footing" in told
+
+
+def test_nobody_is_sent_into_a_deep_test_pit() -> None:
+    """The customer's paper had a hole dug by hand to a footing 2.17 m down; the crew's hold said nothing of it."""
+    assert "bored from above with a hand auger" in HOW["test pit"]
+    assert "by spade only where that is less than waist-deep" in HOW["test pit"]
+    told = text_of(designed("block-wall-house/job"), "crew-packet")
+    assert "From its edge: nobody in it where it is more than waist-deep, but shored" in told

@@ -121,6 +121,7 @@ def body_crossings(bodies: Sequence[Body], utility: SiteUtility, zone: float) ->
                 utility_top=None if gap is None else top,
                 pipe_crown=body.top,
                 pipe_invert=body.bottom,
+                bottom=body.bottom,
                 clearance=gap if gap is None or through else side_gap(gap, sideways),
                 clearance_least=least if through else side_gap(least, sideways),
                 clearance_most=most if through else side_gap(most, sideways),

@@ -259,6 +259,7 @@ def _crossing(
         utility_top=None if utility.utility.depth is None else top,
         pipe_crown=crown,
         pipe_invert=bottom,
+        bottom=float(np.interp(station, cut.distances, cut.bottom)),
         clearance=clearance,
         clearance_least=least,
         clearance_most=most,

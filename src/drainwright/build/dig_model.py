@@ -79,6 +79,7 @@ class Crossing:
     utility_top: float | None  # level; None: nobody knows its depth [m]
     pipe_crown: float  # outside, level [m]
     pipe_invert: float  # outside bottom, level [m]
+    bottom: float  # of the dig there, level [m]
     clearance: float | None  # gap of the outsides, least inside the dig; negative: they meet; None: depth unknown [m]
     clearance_least: float  # where the line lies as badly as its depth may be wrong [m]
     clearance_most: float  # where it lies as well as that [m]

@@ -45,6 +45,7 @@ class Exposure:
     down_least: float  # from the ground to its top, the least to expect [m]
     down_most: float  # of an unknown one to the bottom of the dig [m]
     decides: bool  # pipe and line could meet: it is levelled before the grades are settled
+    covered: bool = False  # lies so far below the dig, at its highest too, that nobody comes near: it is not bared
     footing: FootingStop | None = None  # before the line is found where it may lie, the hole would undermine it
 
 
@@ -69,7 +70,9 @@ def exposures(site: Site, dig: DigPlan) -> tuple[Exposure, ...]:
     Returns
     -------
     tuple of Exposure
-        As ``in_order`` has them.
+        As ``in_order`` has them. A line that lies below the dig by more than the gap asked for, a dangerous one by more
+        than the tolerance zone, also where its depth is as wrong as it may be, stays covered: a hole down to it would
+        be deeper than the dig, without its width and its protection (common practice, no source).
     """
     from shapely import LineString
 
@@ -84,13 +87,22 @@ def exposures(site: Site, dig: DigPlan) -> tuple[Exposure, ...]:
         else:
             down, doubt = ground - item.utility_top, doubt_of(line)
             least, most = max(0.0, down - doubt), down + doubt
+        covered = _below(site, line, item)
         found.append(
             Exposure(
                 line=line, meeting=item, at=at, down_least=least, down_most=most, decides=item.could_meet,
-                footing=_footing(site, at, ground, most),
+                covered=covered, footing=None if covered else _footing(site, at, ground, most),
             )
         )  # fmt: skip
     return tuple(found)
+
+
+def _below(site: Site, line: SiteUtility, item: Crossing) -> bool:
+    job = site.job
+    room = job.rules.tolerance_zone.value if line.utility.dangerous else job.criteria.utility_clearance
+    if item.utility_top is None:
+        return False
+    return min(item.bottom - item.utility_top - doubt_of(line), item.clearance_least) >= room
 
 
 def _footing(site: Site, at: Plan, ground: float, down: float) -> FootingStop | None:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from drainwright.build.crossings import hand_dug
 from drainwright.build.earth import in_rock
+from drainwright.build.exposure import exposures
 from drainwright.build.machine import no_breaker
 from drainwright.build.model import UNSEEN, Crossing, RootCut
 from drainwright.field.words import least_sure
@@ -190,6 +191,7 @@ def hand_dig(case: Case) -> Iterator[Outcome]:
     for item in case.build.dig.crossings:
         lines.setdefault(item.utility, []).append(item)
     utilities = {item.name: item for item in case.job.utilities}
+    bared = {one.meeting.utility for one in exposures(case.site, case.build.dig) if not one.covered}
     for name, places in lines.items():
         utility = utilities[name]
         length = hand_dug(places)
@@ -212,7 +214,9 @@ def hand_dig(case: Case) -> Iterator[Outcome]:
             f"{whole}{shut}.",
             figure=f"{case.length(length)} by hand",
             limit=f"{case.length(zone.value)} each side of the line's outside",
-            advice="Expose the line by hand before any other tool comes near; support it while it hangs free.",
+            advice="Expose the line by hand before any other tool comes near; support it while it hangs free."
+            if name in bared
+            else "Leave the line covered: it lies below the dig. Dig no deeper than the bed there.",
             basis=least_sure(utility.depth_basis, zone.basis),
         )
 

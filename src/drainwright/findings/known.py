@@ -222,7 +222,8 @@ def footings(case: Case) -> Iterator[Outcome]:
                 f"The depth of the {wall.name} wall's footing is {basis.value}: the drain, the wedge and the price rest on it.",
                 figure=basis.value,
                 limit="measured",
-                advice="Dig a test pit at the wall before the contract, or make it the first work of the first day.",
+                advice="Dig a test pit at the wall before the contract, or make it the first work of the first day: nobody in it "
+                "unguarded where it is more than waist-deep, the depth by rod from its edge.",
                 basis=basis,
             )
 

@@ -71,9 +71,10 @@ HOW: Mapping[Test, str] = MappingProxyType(
         "other, with plenty of water. Look for its colour at the damp place for a day.",
         "fixtures run": "Run one fixture or appliance at a time for a quarter of an hour, and wait as long before "
         "the next. Watch the damp place, and what lies under or behind it.",
-        "test pit": "Call the one-call centre first, then dig a narrow hole by hand at the wall, no deeper than "
-        "the footing's bottom, after a wet spell. See where water stands after a day; cover the hole, stay out of "
-        "it where it is more than waist-deep, and stop if the wall or the soil moves.",
+        "test pit": "Call the one-call centre first. After a wet spell a hole is bored from above with a hand auger, "
+        "at the wall, no deeper than the footing's bottom; by spade only where that is less than waist-deep. Nobody "
+        "stands in a deeper one: soil falls in without warning. See where water stands after a day, cover the hole, "
+        "and stop if the wall or the soil moves.",
         "level against tide": "Mark the water in the pit or sump every hour from one high tide to the next, and "
         "write the tide's times beside it. Unplug the pump before anybody reaches in.",
     }

@@ -8,7 +8,7 @@ import numpy as np
 
 from drainwright.build.backfill import backfills
 from drainwright.build.coating import CoatedWall, coated_walls
-from drainwright.build.exposure import exposures
+from drainwright.build.exposure import Exposure, exposures
 from drainwright.build.laying import hose_head
 from drainwright.build.levels import STEP
 from drainwright.build.trench import Cut, cuts
@@ -197,21 +197,28 @@ def _layers(walls: list[Wall]) -> list[Check]:
     return found
 
 
+def _gap_seen(one: Exposure) -> str:
+    """How the gap from a pipe to a buried line is checked."""
+    if one.covered:
+        return "line left covered, dug no deeper than the bed: gap from pipe to line by its depth on the sheet"
+    if one.footing is not None:
+        return "gap from pipe to line, its depth measured away from the footing"
+    return "gap from pipe to line, both bare"
+
+
 def _run(design: Design, run: SizedRun, say: Say) -> list[Check]:
     lines = [item for item in design.build.dig.crossings if item.run == run.name and item.crossing]
-    stopped = {one.meeting.mark for one in exposures(design.site, design.build.dig) if one.footing is not None}
+    how = {one.meeting.mark: _gap_seen(one) for one in exposures(design.site, design.build.dig)}
     found: list[Check] = [
         (
             f"Run {run.name} at {item.utility}",
-            "gap from pipe to line, its depth measured away from the footing"
-            if item.mark in stopped
-            else "gap from pipe to line, both bare",
+            how[item.mark],
             "depth unknown before: level it, then lay"
             if item.clearance is None
             else f"{say.small(max(item.clearance, 0.0))} by design",
         )
         for item in lines
-    ]  # fmt: skip
+    ]
     knots = [one.start for one in run.stretches[1:]]
     breaks = [say.level_number(place.invert) for place in run.stations if place.distance in knots]
     ends = " to ".join((say.level_number(run.invert_upper), *breaks, say.level(run.invert_lower)))

@@ -105,7 +105,8 @@ def _test_holes(design: Design, say: Say) -> list[tuple[str, str]]:
     return [
         (
             f"test hole at {corner}",
-            f"footing's bottom by rod: {say.level(level)} or lower; else no trench, call",
+            f"footing's bottom by rod: {say.level(level)} or lower; else no trench, call. From its edge: nobody "
+            "in it where it is more than waist-deep, but shored",
         )
         for corner, level in test_holes_of(design).items()
     ]

@@ -33,6 +33,11 @@ FOOTING = (
     "its depth is measured where it comes out, away from the house."
 )
 
+COVERED = (
+    "Left covered: no hole is dug below the bed to bare a line that lies under it by all it may be wrong. Dig there by "
+    "hand, no deeper than the bed; where it shows all the same, stop and call."
+)
+
 
 def _expected(one: Exposure, say: Say) -> str | Cell:
     if one.meeting.utility_top is None:
@@ -40,9 +45,11 @@ def _expected(one: Exposure, say: Say) -> str | Cell:
     else:
         least, most = say.small(one.down_least), say.small(one.down_most)
         told = least if least == most else f"{least} to {most}"  # one figure where the line was seen
-    if one.footing is not None:
+    if one.covered:
+        told += ". LEAVE IT COVERED: it lies below the dig"
+    elif one.footing is not None:
         told += f". NO DEEPER than {say.small(one.footing.down)}: the {one.footing.wall} footing"
-    danger = one.footing is not None or one.meeting.utility_top is None
+    danger = one.covered or one.footing is not None or one.meeting.utility_top is None
     return Cell(text=told, colour=RED, weight="semibold") if danger else told
 
 
@@ -97,6 +104,7 @@ def exposure_blocks(design: Design, say: Say) -> tuple[Block, ...]:
         Paragraph(
             text="Where: the line's own place, square from the wall. Alongside: where it is nearest.", style="soft"
         ),
+        *((Paragraph(text=COVERED),) if any(one.covered for one in found) else ()),
         *((Paragraph(text=FOOTING),) if any(one.footing is not None for one in found) else ()),
         Notice(tone="caution", title="An exposed line, until it is buried again", text=HOLDING[0], items=HOLDING[1:]),
         Heading(text="If a line is nicked", level=2),

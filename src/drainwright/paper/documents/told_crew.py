@@ -134,7 +134,10 @@ def depth(view: View) -> Work:
     top = case.floor_underside - view.design.job.criteria.drain_below_floor
     ends = "; ".join(f"{run.name} {say.level(run.invert_upper)} to {say.level(run.invert_lower)}" for run in drains)
     return Work(
-        do=("Read floor and footing in the test pit before the first stick.", "Cut sheets have the rod readings."),
+        do=(
+            "Read floor and footing in the test pit, by rod from its edge, before the first stick.",
+            "Cut sheets have the rod readings.",
+        ),
         measure=f"Inverts: {ends}. Nowhere above {say.level(top)}, "
         f"{say.small(view.design.job.criteria.drain_below_floor)} "
         f"below the {case.floor_name}.",
