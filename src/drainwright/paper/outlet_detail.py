@@ -245,8 +245,9 @@ def _open_texts(design: Design, fall: Outfall, run: SizedRun, bare: float) -> li
     word = Wording(design.job.units)
     surface = f"{fall.surface} ({fall.surface_basis.value})"
     texts = [
-        f"At most {word.flow(fall.flow)} leaves here at {word.speed(fall.velocity)}, on {surface}"
+        f"At the design rain {word.flow(fall.flow)} leaves here at {word.speed(fall.velocity)}, on {surface}"
         + ("." if math.isinf(fall.allowed) else f", which bears {word.speed(fall.allowed)}."),
+        "The design storm may bring more: the storm's sheet says how much.",
         f"Apron: {word.small(fall.apron_built)} long, {word.small(fall.apron_width)} wide at its far end, its top "
         "level with the ground there." if fall.apron_built > 0 else "No apron is asked for here.",
     ]  # fmt: skip

@@ -220,7 +220,9 @@ def _drains(design: Design) -> list[Care]:
             )
         )
     if others:
-        found.append(Care(when="every 3 years", what=f"Flush {joined(series(others))} and watch the end.", who=FIRM))
+        above = "from the grate, cleanout or downspout above"
+        what = f"Flush {joined(series(others))} {above}, and watch the end."
+        found.append(Care(when="every 3 years", what=what, who=FIRM))
     trees = list(dict.fromkeys(cut.tree for cut in design.build.dig.roots))
     if trees:
         runs = {run.name for run in design.system.runs}

@@ -27,6 +27,7 @@ from drainwright.storm.failures.listing import DEAD, further
 from drainwright.storm.failures.remedy import Prevention, Remedy, RemedyKind, Tried
 from drainwright.storm.failures.running import Setup, Stepped, stepped
 from drainwright.storm.model import StormCase, StormTest
+from drainwright.system.flushing import flushed_from
 from drainwright.system.model import LiftStation, System
 from drainwright.water.model import Inflows
 
@@ -125,7 +126,11 @@ def _tried(setup: Setup, whole: Failure, failure: Failure, case: StormCase) -> I
     if "cleaning" in fits:
         what = {"way out": "the outlet", "leaves and roots": "the grates"}[failure.group]
         where = failure.roots[0] if failure.roots is not None else ""
-        title = f"flushing {where} through its cleanouts twice a year" if where else f"clearing {what} twice a year"
+        title = (
+            f"flushing {where} {flushed_from(setup.system, where)} twice a year"
+            if where
+            else f"clearing {what} twice a year"
+        )
         yield run(setup, whole, Remedy(kind="cleaning", title=title, where=where, visits=2, note=KEEPS_AWAY))
     if "service" in fits and failure.key.startswith(SERVED):
         title = "a yearly visit: floats moved by hand, valve and relief hole looked at"
