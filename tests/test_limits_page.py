@@ -80,6 +80,7 @@ SENTENCES = (
     f"{'an inch' if grates.SET_LOW == INCH else '?'} of water over it is counted on",
     f"Turns are made to the nearest {whole(bends.TURN - 0.5)}-1/2 degrees",
     f"({bends.IN_JOINTS:g} degrees: common practice, no source)",
+    f"ground water of a wet season of {pump_season.WET_DAYS:g} days alone",
     f"(more than {whole(100 * spells.OTHER_STEP)} % of its rain in rows after a longer time",
     f"narrower than an {'eighth' if moment.COARSE - 1 == 8 else '?'} of the storm",
     f"to a {'two-hundredth' if round(SCANNED, -2) == 200 else '?'} of its range",

@@ -132,6 +132,7 @@ PUMPS = (
     Trial("LFT-35", "ok", change=every(AT_WORK, station(operating_flow=0.95 * 0.006))),
     Trial("LFT-35", "caution", says="overloaded", change=every(AT_WORK, station(operating_flow=0.96 * 0.006))),
     Trial("LFT-35", "caution", says="churns", change=every(AT_WORK, station(operating_flow=0.09 * 0.006))),
+    Trial("LFT-35", "ok", change=every(AT_WORK, station(operating_flow=0.1 * 0.006))),  # at the limit itself
     Trial("LFT-35", None, change=station(reaches=False)),
     Trial("LFT-36", "ok", change=every(basin(screened=True), pump(solids=0.00635))),
     Trial("LFT-36", "ok", change=every(basin(screened=False), pump(solids=0.0127))),
