@@ -22,6 +22,7 @@ from drainwright.job.works import Basin, Stone
 from drainwright.job.writing import to_json
 from drainwright.kept import Kept, by_value, keeping, kept
 from drainwright.results import design_to_plain
+from drainwright.system.grading import graded
 from drainwright.system.surface import grates
 from drainwright.worksheet import worksheet
 
@@ -137,6 +138,27 @@ def test_ground_that_no_change_touches_is_not_gone_over_again(monkeypatch: pytes
     assert design(turned, like=base).job.property.north != base.job.property.north
     assert gone, "the sides of the lot have other names then"
     assert same(found, design(battery))
+
+
+def test_drains_that_no_change_touches_are_not_graded_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[int] = []
+    least = graded.grade_lines
+
+    def counted(*parts: Any) -> Any:
+        asked.append(len(parts))
+        return least(*parts)
+
+    monkeypatch.setattr(graded, "grade_lines", counted)
+    base = begin(read_job(Path(__file__).parents[1] / "examples" / "block-wall-house" / "job.yaml"))
+    assert asked
+    asked.clear()
+    cleanout = changed_job(to_json(base.job), {"works.runs.YD1.cleanout": True})
+    found = begin(cleanout, like=base)
+    assert asked == []
+    assert found.system.runs == begin(cleanout).system.runs
+    asked.clear()
+    begin(changed_job(to_json(base.job), {"criteria.minimum_cover": "14 in"}), like=base)
+    assert asked, "another cover asks for another grading"
 
 
 def test_pieces_are_known_by_every_bit() -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from drainwright.build.model import RootCut, RootLoss
 from drainwright.build.trench import Cut
@@ -73,7 +73,16 @@ def root_losses(digs: Sequence[Cut], site: Site) -> tuple[RootLoss, ...]:
         counted: an assumption.
     """
     import numpy as np
-    from shapely import LineString, Point, Polygon, union_all
+    from shapely import (
+        Point,
+        Polygon,
+        get_num_geometries,
+        intersection,
+        intersects,
+        linestrings,
+        prepare,
+        union_all,
+    )
 
     house = Polygon(site.outline).buffer(0.0)
     dug = union_all([cut.area for cut in digs]) if digs else None
@@ -88,15 +97,15 @@ def root_losses(digs: Sequence[Cut], site: Site) -> tuple[RootLoss, ...]:
         kept = _nearest(zone.difference(dug), trunk)
         share = 1.0 - kept.area / zone.area
         turns = np.arange(RAYS) * (2 * np.pi / RAYS)  # clockwise from the plan's up
-        rays = [
-            LineString(
-                [tree.at, (tree.at[0] + tree.root_radius * np.sin(turn), tree.at[1] + tree.root_radius * np.cos(turn))]
-            )
-            for turn in turns
-        ]
-        met = [_nearest(ray.intersection(zone), trunk).intersects(dug) for ray in rays]
+        ends = np.array(tree.at) + tree.root_radius * np.column_stack((np.sin(turns), np.cos(turns)))
+        rays = linestrings(np.stack((np.broadcast_to(tree.at, ends.shape), ends), axis=1))
+        within: Any = intersection(rays, zone)
+        several = np.flatnonzero(get_num_geometries(within) > 1)
+        within[several] = [_nearest(ray, trunk) for ray in within[several]]
+        prepare(dug)
+        met: Any = intersects(dug, within)
         quarter = np.round(turns / (np.pi / 2)).astype(int) % 4
-        cut = tuple(name for number, name in enumerate(SIDES) if np.mean(np.array(met)[quarter == number]) >= CUT)
+        cut = tuple(name for number, name in enumerate(SIDES) if np.mean(met[quarter == number]) >= CUT)
         found.append(
             RootLoss(
                 tree=tree.tree.name, share=float(share), sides=cut, nearest=float(dug.distance(trunk)),

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from drainwright.field.model import Site
 from drainwright.field.words import Units
 from drainwright.job.model import Job
+from drainwright.kept import kept
 from drainwright.system.flows import Gathered
 from drainwright.system.grading.clash import clashes
 from drainwright.system.grading.clash_words import worded
@@ -44,13 +45,13 @@ def grade(site: Site, network: Network, flows: Gathered, lines: Sequence[Line]) 
     main = [asked[line.name] for line in lines if line.duty != "overflow"]
     places = meetings(site, network)
     groups = [main] if main else []
-    gradings: list[Grading] = [grade_lines(group, places) for group in groups]
+    gradings: list[Grading] = [_least(group, places) for group in groups]
     tops = _tops(main, gradings[0]) if gradings else {}
     for line in lines:
         if line.duty == "overflow":
             asked[line.name] = replace(asked[line.name], above=tops.get(line.upper))
             groups.append([asked[line.name]])
-            gradings.append(grade_lines(groups[-1], places))
+            gradings.append(_least(groups[-1], places))
     found = {name: line for grading in gradings for name, line in grading.lines.items()}
     relaxed = [item for grading in gradings for item in grading.relaxed]
     units = site.job.units
@@ -69,6 +70,11 @@ def grade(site: Site, network: Network, flows: Gathered, lines: Sequence[Line]) 
             *(said for line in lines for said in passed_under(asked[line.name], found[line.name], units)),
         ),
     )
+
+
+def _least(lines: Sequence[GravityLine], places: Sequence[Meeting]) -> Grading:
+    """Of least cost, as ``grade_lines`` gives it; kept, for most changes of a job leave it as it is."""
+    return kept("grading", (tuple(lines), tuple(places)), lambda: grade_lines(lines, places))
 
 
 def _tops(lines: Sequence[GravityLine], grading: Grading) -> dict[str, float]:
