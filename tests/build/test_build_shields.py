@@ -23,6 +23,7 @@ from drainwright.build.hire import (
     runs_of_days,
     sets_along,
     shield_hire,
+    standing_by_day,
     stay_in,
 )
 from drainwright.build.hire_moving import with_moving
@@ -253,7 +254,7 @@ def test_the_basin_s_hole_is_dug_in_the_last_hours_of_the_digging() -> None:
     assert last_hours(placed, 60.0, 2) == 0.0
 
 
-def test_waits_need_no_set_but_no_set_goes_between_two_days_of_need() -> None:
+def test_waits_keep_the_set_where_it_stands() -> None:
     works = [
         Work(key="open", title="", hours=8.0, quantity=""),
         Work(key="coat-1", title="", hours=2.0, quantity="", after=("open",), wait=72.0),
@@ -264,7 +265,8 @@ def test_waits_need_no_set_but_no_set_goes_between_two_days_of_need() -> None:
     )
     hire = shield_hire([place], arrange(works, 1, 8.0), 8.0, 0.0, Rates(book_for(PriceBook()), "US"))
     assert hire is not None
-    assert hire.needed == (1, 1, 0, 0, 1)
+    assert hire.needed == (1, 1, 1, 1, 1)  # it stays in while the coat cures
+    assert hire.places[0].stands == (1, 5)
     assert hire.days == (4.0,)  # five days are charged as a week
     assert hire.places[0].days == (1, 2, 5)
 
@@ -334,6 +336,26 @@ def test_sets_guard_all_that_people_can_be_in_on_every_day_and_longer_sets_are_n
         metres = counts[day] * set_length if day < len(counts) else 0.0
         assert metres >= most_length(at, places_) - 1e-6
     assert all(few <= many for few, many in zip(needed(set_length * longer), counts, strict=True))
+
+
+@given(places_=stays(), set_length=sampled_from([0.5, 1.8288, 2.4384, 4.0]))
+def test_every_place_has_its_own_sets_from_the_first_who_goes_in_to_the_last(
+    places_: list[tuple[float, Stay]], set_length: float
+) -> None:
+    """Half hour by half hour, each place by itself; one set never guards two places."""
+    all_ = [stay._replace(sets=sets_along(length, set_length)) for length, stay in places_]
+    most: dict[int, int] = {}
+    for half in range(120):
+        at = half / 2
+        here = sum(
+            stay.sets
+            for stay in all_
+            if stay.spells and min(s[1] for s in stay.spells) <= at < max(s[2] for s in stay.spells)
+        )
+        most[int(at // 8.0)] = max(most.get(int(at // 8.0), 0), here)
+    counts = standing_by_day(all_, 8.0)
+    assert counts == tuple(most[day] for day in range(len(counts)))
+    assert all(most[day] == 0 for day in range(len(counts), 7))
 
 
 @given(set_length=floats(0.5, 20.0), longer=floats(1.0, 4.0), length=floats(0.01, 100.0))

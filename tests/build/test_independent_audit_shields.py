@@ -8,7 +8,6 @@ in stable rock, and in excavations of less than 5 ft in which a competent person
 from __future__ import annotations
 
 import math
-from functools import cache
 from itertools import pairwise
 from typing import Any
 
@@ -207,20 +206,24 @@ def test_the_sets_by_day_by_hand(path: str) -> None:
         begins, ends = 0.0, math.inf
         if place.kind == "basin":
             begins, ends = opened_from(made), shallow_from(made, place.trench)
-        spans.append((keys, begins, ends, math.ceil(place.length / SET - 1e-9)))
+        inside = [
+            (max(a, begins), min(b, ends))
+            for task in plan.tasks
+            if task.key in keys
+            for a, b, _ in task.spells
+            if min(b, ends) - max(a, begins) > 1e-6
+        ]
+        sets = 0 if any(met.across for met in place.lines) else math.ceil(place.length / SET - 1e-9)
+        if inside:
+            spans.append((min(a for a, _ in inside), max(b for _, b in inside), sets))
     needed = [0] * plan.days
-    moments = sorted({t for task in plan.tasks for a, b, _ in task.spells for t in (a, b)}
-                     | {t for _, a, b, _ in spans for t in (a, b) if math.isfinite(t)})  # fmt: skip
+    moments = sorted({t for a, b, _ in spans for t in (a, b)})
     for before, after in pairwise(moments):
         at = (before + after) / 2
-        people = tuple(
-            task.key for task in plan.tasks for a, b, hands in task.spells if a <= at < b for _ in range(hands)
-        )
-        open_ = tuple((frozenset(keys), sets) for keys, begins, ends, sets in spans if begins <= at < ends)
         days = range(int(before / plan.day_length + 1e-9), math.ceil(after / plan.day_length - 1e-9))
         if after - before > 1e-6:
-            for day in days:
-                needed[day] = max(needed[day], most(people, open_))
+            for day in days:  # a set is in one place, from the first who goes in to the last
+                needed[day] = max(needed[day], sum(sets for begins, ends, sets in spans if begins <= at < ends))
     while needed and needed[-1] == 0:
         needed.pop()
     assert hire.needed == tuple(needed)
@@ -231,15 +234,3 @@ def test_the_sets_by_day_by_hand(path: str) -> None:
         total += 4 * (kept // 7) + min(kept % 7, 4)  # a week costs four days
     [line] = [line for line in made.build.takeoff.lines if line.key == "hire.shield"]
     assert line.quantity == total
-
-
-@cache
-def most(people: tuple[str, ...], places: tuple[tuple[frozenset[str], int], ...]) -> int:
-    """Most sets that people can ask for, each in a place of the own work and no two counted in one."""
-    if not people:
-        return 0
-    best = most(people[1:], places)
-    for index, (keys, sets) in enumerate(places):
-        if people[0] in keys:
-            best = max(best, sets + most(people[1:], places[:index] + places[index + 1 :]))
-    return best

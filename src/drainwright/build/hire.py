@@ -128,10 +128,11 @@ def shield_hire(
                 sheeted=guard.sheeted,
                 bays=guard.bays,
                 days=tuple(sorted({day for spell in stay.spells for day in days_of(spell, day_length)})),
+                stands=_stands(stay, day_length),
                 lines=item.lines,
             )
         )
-    needed = needed_by_day(stays, day_length)
+    needed = standing_by_day(stays, day_length)
     terms = hire_terms((calendar or WorkingDays()).offsets(len(needed) + 1), rates)
 
     def charged(counts: Sequence[int], what: str) -> tuple[float, ...]:
@@ -144,9 +145,15 @@ def shield_hire(
 
     return ShieldHire(
         set_length=set_length, least=least, places=tuple(found), needed=needed,
-        days=charged(needed, "shields, set"), bays=charged(needed_by_day(sheeted, day_length), "sheeting, bay"),
+        days=charged(needed, "shields, set"), bays=charged(standing_by_day(sheeted, day_length), "sheeting, bay"),
         hours=math.fsum((stay.sets + bays.sets) * _length(stay) for stay, bays in zip(stays, sheeted, strict=True)),
     )  # fmt: skip
+
+
+def _stands(stay: Stay, day_length: float) -> tuple[int, int]:
+    """The first and the last working day on which what guards a place stands in it; zeros where nobody goes in."""
+    days = [day for spell in stay.spells for day in days_of(spell, day_length)]
+    return (min(days), max(days)) if days else (0, 0)
 
 
 def _length(stay: Stay) -> float:
@@ -255,6 +262,37 @@ def needed_by_day(stays: Sequence[Stay], day_length: float) -> tuple[int, ...]:
     return tuple(counts)
 
 
+def standing_by_day(stays: Sequence[Stay], day_length: float) -> tuple[int, ...]:
+    """Most sets that stand at once on each working day, up to the last on which any stands.
+
+    Parameters
+    ----------
+    stays : Sequence of Stay
+        Of each place.
+    day_length : float
+        Working hours a day. [h]
+
+    Returns
+    -------
+    tuple of int
+        A set is set once and pulled once: it stands from the first moment at which people may be in its place to the
+        last, through all waits between.
+    """
+    spans = [
+        (min(at for _, at, _, _ in stay.spells), max(end for _, _, end, _ in stay.spells), stay.sets)
+        for stay in stays
+        if stay.spells and stay.sets
+    ]
+    counts = [0] * max((days_of(("", at, end, 0), day_length)[-1] for at, end, _ in spans), default=0)
+    moments = sorted({moment for at, end, _ in spans for moment in (at, end)})
+    for at, until in pairwise(moments):
+        if until - at > CLOSE:
+            count = sum(sets for first, last, sets in spans if first <= at and until <= last)
+            for day in days_of(("", at, until, 0), day_length):
+                counts[day - 1] = max(counts[day - 1], count)
+    return tuple(counts)
+
+
 def days_of(spell: tuple[str, float, float, int], day_length: float) -> range:
     """Working days on which a spell falls, from 1."""
     _, start, end, _ = spell
@@ -293,7 +331,8 @@ def shield_line(hire: ShieldHire, *, by_hand: bool) -> TakeoffLine:
         where=where,
         waste=0.0,
         basis=Basis.ASSUMED,
-        note=f"by the crew's plan, where people work: {each}; charged by the calendar, a week at its own price",
+        note=f"by the crew's plan, each set in its place from the first who goes in to the fill: {each}; charged by "
+        "the calendar, a week at its own price",
         source="hire",
         task=first.work,
     )
@@ -346,5 +385,6 @@ def with_sets(tools: Sequence[Tool], hire: ShieldHire | None) -> tuple[Tool, ...
 
 __all__ = [
     "Stay", "days_of", "days_words", "guard_lines", "last_hours", "needed_by_day", "runs_of_days",
-    "sets_along", "sheeting_line", "shield_hire", "shield_line", "stay_in", "with_sets",
+    "sets_along", "sheeting_line", "shield_hire", "shield_line", "standing_by_day",
+    "stay_in", "with_sets",
 ]  # fmt: skip

@@ -284,6 +284,7 @@ class ShieldPlace:
     length: float  # deeper than the protection depth [m]
     sets: int
     days: tuple[int, ...]  # working days, from 1, on which people may be in it deeper than that
+    stands: tuple[int, int] = (0, 0)  # working days from and to which its sets stay in it
     lines: tuple[LineAtShields, ...] = ()  # buried lines in the way of its sets
     sheeted: float = 0.0  # of the length, by hand: where no whole set fits beside a line across [m]
     bays: int = 0  # of sheeting along that

@@ -13,8 +13,8 @@ from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Hea
 from drainwright.paper.documents.say import Say, joined
 
 NEVER = (
-    "Nobody goes into one of these places before its sets stand in it from end to end, set from above. Sets move with "
-    "the people, never while anyone is below; a length without its sets is fenced and not entered. Where sides are "
+    "Nobody goes into one of these places before its sets stand in it from end to end, set from above. They stay there "
+    "from the first who goes in until it is filled: none is pulled to guard another place. Where sides are "
     "sloped or shored instead, the competent person decides how."
 )
 BY_HAND = (
@@ -43,14 +43,14 @@ def shield_blocks(design: Design, say: Say) -> tuple[Block, ...]:
     rows = tuple(
         (
             Cell(text=item.trench, weight="semibold"), panels.get(item.where, "–"), say.length(item.length),
-            _sets(hire, item, say), days_words(item.days),
+            _sets(hire, item, say), days_words(range(item.stands[0], item.stands[1] + 1)),
         )
         for item in hire.places
     )  # fmt: skip
     columns = (
         Column(head="Place", width=1.6), Column(head="Length of wall", width=1.4, align="right"),
         Column(head="Too deep over", width=1.6, align="right"), Column(head="Sets", width=2.3),
-        Column(head="People in it on day", width=2.2),
+        Column(head="They stand there, day", width=2.2),
     )  # fmt: skip
     deep = "5 ft" if say.us else "1.5 m"
     by_hand = set_by_hand(design.job, [item.trench for item in hire.places])
