@@ -60,8 +60,10 @@ async function asset(request: Request): Promise<Response> {
 async function yardPage(request: Request): Promise<Response> {
   const key = pathOf(request.url);
   const late = new AbortController();
-  // Without a page that could stand in there is nothing to hurry for.
-  const timer = (await kept(key)) ? setTimeout(() => late.abort(), isSlow(key) ? LONGER : PATIENCE) : undefined;
+  // Without a page that could stand in there is nothing to hurry for; right after a saving the office is there, and the page
+  // of before would tell that nothing was saved.
+  const saved = new URL(request.url).searchParams.has("saved");
+  const timer = !saved && (await kept(key)) ? setTimeout(() => late.abort(), isSlow(key) ? LONGER : PATIENCE) : undefined;
   try {
     const fresh = await fetch(request.url, { signal: late.signal, credentials: "same-origin", redirect: "manual" });
     if (fresh.ok) await (await caches.open(PAGES)).put(key, fresh.clone());

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from drainwright.office.store.comparing import compare, same
 from drainwright.office.store.editing import Operation, edited, merged_lines, operated, perform, said
+from drainwright.office.store.paths import Named, parsed, written
 from tests.office.records import RECORDS
 from tests.office.records import edited as another
 
@@ -51,6 +52,21 @@ def test_a_part_of_an_example_changes_and_all_other_lines_stay(name: str) -> Non
     assert [n for n, (one, other) in enumerate(zip(before, after, strict=True)) if one != other] == [
         next(n for n, line in enumerate(before) if line.startswith("title:"))
     ]
+
+
+def test_a_row_is_put_back_at_its_place_with_the_comments_of_the_others() -> None:
+    text = "survey:\n  level_book:\n  - {point: A}  # first\n  - {point: B}  # second\n"
+    record = said(text)
+    edit = Operation(id="a", path="survey.level_book[+1]", value={"point": "NEW"}, was=None)
+    perform(record, edit)
+    assert [one["point"] for one in record["survey"]["level_book"]] == ["A", "NEW", "B"]
+    made = operated(text, [edit], record)
+    assert [line.partition("#")[2] for line in made.splitlines()[2:]] == [" first", "", " second"]
+    beyond = Operation(id="b", path=f"survey.level_book[+{10**30}]", value={"point": "LAST"})
+    perform(record, beyond)
+    assert record["survey"]["level_book"][-1] == {"point": "LAST"}
+    assert written(parsed("survey.level_book[+1]")) == "survey.level_book[+1]"
+    assert parsed(written((*parsed("trees"), Named("+1")))) == (*parsed("trees"), Named("+1"))
 
 
 def test_a_text_whose_lists_stand_in_by_different_widths_is_changed() -> None:

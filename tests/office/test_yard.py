@@ -274,6 +274,20 @@ def test_an_entry_that_the_office_has_or_may_have_is_undone_by_one_of_its_own(br
     page.locator(".bar", has_text="The office has it").wait_for()
     page.locator(".bar", has_text="All sent").wait_for()
     assert rows() == []
+    for number, reading in enumerate(("5.44", "4.11")):
+        fill(page, level_point="BM", level_reading=reading)
+        press(page, "Add this reading", number + 1)
+    page.locator(".bar", has_text="All sent").wait_for()
+    both = rows()
+    page.get_by_role("button", name="Take out BM: back 5.44 ft").tap()
+    page.get_by_role("button", name="Yes, take it out").tap()
+    page.locator(".entries li").nth(1).wait_for(state="detached")
+    page.locator(".bar", has_text="All sent").wait_for()
+    assert rows() == both[1:]
+    page.get_by_role("button", name="Put it back").tap()
+    page.locator(".entries li").nth(1).wait_for()
+    page.locator(".bar", has_text="All sent").wait_for()
+    assert rows() == both  # at its place, and not at the end
     page.context.close()
 
 
@@ -334,6 +348,13 @@ def test_the_keypad_types_feet_inches_and_fractions(browser: Browser, served: Se
     page.context.close()
 
 
+SPANISH = {
+    "": "Vuelta a la casa", "walk": "Midan cada lado", "sketch": "Croquis", "levels": "Libreta de nivel",
+    "points": "Puntos y cintas", "signs": "Lo que se ve", "lines": "Líneas enterradas", "photos": "Tomar una foto",
+    "unsent": "Nada espera",
+}  # fmt: skip
+
+
 @pytest.mark.parametrize("theme", ["light", "dark", "sunlight"])
 def test_every_part_fits_a_phone_and_says_nothing_to_the_console(browser: Browser, served: Served, theme: str) -> None:
     page = phone(browser, served, begun(served, SMALL_BOOK), theme)
@@ -341,6 +362,15 @@ def test_every_part_fits_a_phone_and_says_nothing_to_the_console(browser: Browse
     for name in ("", "walk", "sketch", "levels", "points", "signs", "lines", "photos", "unsent"):
         part(page, name)
         page.wait_for_timeout(100)
+        assert page.evaluate("document.documentElement.scrollWidth") <= SIZES["phone"][0], name
+    page.goto(f"{page.url.partition('#')[0]}?lang=es")
+    page.get_by_text("Oficina vista").wait_for()
+    page.evaluate("document.querySelectorAll('[lang=en]').forEach(one => one.remove())")  # what the office still misses
+    for name, words in SPANISH.items():
+        part(page, name)
+        page.locator("#yard-job", has_text=words).wait_for()
+        left = re.findall(r"(?i)\b(?:the|of|with|from|this|where|what)\b", page.inner_text("#yard-job"))
+        assert left == [], name
         assert page.evaluate("document.documentElement.scrollWidth") <= SIZES["phone"][0], name
     assert wrong == []
     page.context.close()

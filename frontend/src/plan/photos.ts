@@ -139,8 +139,17 @@ export class PlanPhotos {
 
   private wait(words: string, keep: (pin: string) => Promise<void>): void {
     this.waits = keep;
-    this.bar.replaceChildren(made("span", {}, `Tap the plan where “${words}” was taken.`), button("Not now", () => this.leave()));
+    const named = this.sight.things.filter(({ shape, name, places }) => shape === "point" && name && places[0]);
+    const list = made("select", { id: "pointing-list" }, ...named.map(({ name }) => made("option", {}, name)));
+    const there = button("Pin it there", () => {
+      const thing = named.find(({ name }) => name === list.value);
+      const at = thing?.places[0]?.at;
+      if (at) void this.pointed(at, thing);
+    });
+    const ways = named.length ? [made("label", { for: "pointing-list" }, "or choose:"), list, there] : [];
+    this.bar.replaceChildren(made("span", {}, `Tap the plan where “${words}” was taken.`), ...ways, button("Not now", () => this.leave()));
     this.bar.hidden = false;
+    list.focus({ preventScroll: true });
     byId("map").classList.add("points");
     byId("map").scrollIntoView({ block: "nearest" });
   }

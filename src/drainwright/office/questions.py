@@ -7,9 +7,8 @@ from collections.abc import Container, Iterator
 from drainwright.job.firm import FirmWords
 from drainwright.job.firm_file import read_firm_text
 from drainwright.office.answers.asking import FileBeside, Question
-from drainwright.office.store.beside import BESIDE, KEPT, OF_FIRM
+from drainwright.office.store.beside import BESIDE, OF_FIRM, beside_of
 from drainwright.office.store.books import SETTINGS, book_revision, books
-from drainwright.office.store.files import attachments, content
 from drainwright.office.store.opening import Store
 from drainwright.office.store.revisions import revision
 
@@ -45,11 +44,11 @@ def question_on(store: Store, firm: str, job: str, text: str) -> Question:
     Of files of one name the newest lies beside it; where the job has no file of that name, the book that it keeps, and
     else the firm's own.
     """
-    hung = attachments(store, firm, job)
-    named = {one.name: one for kind in (KEPT, BESIDE) for one in hung if one.kind == kind}
-    files = tuple(FileBeside(name=name, content=content(store, firm, named[name].id)) for name in sorted(named))
-    ours = tuple(FileBeside(name=name, content=text.encode()) for name, text in firm_files(store, firm, named))
-    return Question(job=job, text=text, files=files + ours)
+    with store.reading() as session:
+        files = beside_of(session, firm, job)
+    return Question(
+        job=job, text=text, files=tuple(FileBeside(name=name, content=files[name]) for name in sorted(files))
+    )
 
 
 def firm_files(store: Store, firm: str, but: Container[str] = ()) -> Iterator[tuple[str, str]]:

@@ -116,7 +116,7 @@ export class YardBook {
     const known = !this.waiting.some(({ id }) => id === last.id);
     try {
       const done = await this.queue.undo(last, this.against(last));
-      this.undone = done === "gone" ? say("Taken back: it never left this phone.") : known ? say("The office has it: an entry of its own takes it out again.") : say("The office may have it: an entry of its own takes it out again.");
+      this.undone = last.value === null && done === "followed" ? say("An entry of its own puts it back.") : done === "gone" ? say("Taken back: it never left this phone.") : known ? say("The office has it: an entry of its own takes it out again.") : say("The office may have it: an entry of its own takes it out again.");
       this.trouble = "";
     } catch (error) {
       this.trouble = refusal(error);
@@ -142,12 +142,12 @@ export class YardBook {
 
   /** Whether an entry that the office may have can be taken back by another: what stands there is still what it put there. */
   private follows(one: Operation): boolean {
-    // A row of a list that was taken out would come back at its end: it is typed anew at its place.
-    if (one.value === null && /\[[0-9]+\]$/.test(one.path)) return false;
     return same(this.at(this.against(one).path), one.value as Json);
   }
 
   private against({ path, value, was }: Operation): Against {
+    // A row that was taken out comes back before the one that has its number now.
+    if (value === null) return { path: path.replace(/\[([0-9]+)\]$/, "[+$1]"), value: was };
     if (!path.endsWith("[+]")) return { path, value: was };
     const rows = list(this.at(path.slice(0, -3)));
     return { path: `${path.slice(0, -3)}[${rows.map((row) => same(row, value as Json)).lastIndexOf(true)}]`, value: null };
@@ -207,7 +207,7 @@ export class YardBook {
     } catch (error) {
       this.reached = false;
       // The office was there and said no: it is told why. Where there is no network nothing is amiss.
-      if (navigator.onLine && error instanceof Error && !(error instanceof TypeError) && (await begunHere(this.database, this.job))) this.trouble = `The office does not take this job yet: ${error.message}`;
+      if (navigator.onLine && error instanceof Error && !(error instanceof TypeError) && (await begunHere(this.database, this.job))) this.trouble = say("The office does not take this job yet: {why}", { why: error.message });
     } finally {
       this.sending = false;
       await this.look();

@@ -1,6 +1,7 @@
 // The level book: reduced as it is typed, and told at once where it does not close.
 import { useState } from "preact/hooks";
 import type { JSX } from "preact";
+import { say } from "../../offline/words";
 import type { System } from "../units";
 import type { YardBook } from "./book";
 import { changed, list, mapping, standing, text, type Json } from "./path";
@@ -11,17 +12,17 @@ import { Ground } from "./sketch";
 
 const ROWS = "survey.level_book";
 const SIGHTS = [
-  ["intermediate", "Between: a point, the level stays"],
-  ["backsight", "Back: on a known point, first of a set-up"],
-  ["foresight", "Fore: last of a set-up, or closing"],
-  ["turn", "Turning point: fore, move, back"],
+  ["intermediate", say("Between: a point, the level stays")],
+  ["backsight", say("Back: on a known point, first of a set-up")],
+  ["foresight", say("Fore: last of a set-up, or closing")],
+  ["turn", say("Turning point: fore, move, back")],
 ] as const;
 const EMPTY: Fields = { point: "", sight: "", reading: "", back: "", distance: "", note: "", at: "" };
 
 export function Levels({ book }: { book: YardBook }): JSX.Element {
   return (
     <section>
-      <h2>Level book</h2>
+      <h2>{say("Level book")}</h2>
       {book.at("survey.benchmark") === null ? <Benchmark book={book} /> : <Book book={book} />}
     </section>
   );
@@ -41,17 +42,17 @@ function Benchmark({ book }: { book: YardBook }): JSX.Element {
   };
   return (
     <form onSubmit={(event) => { event.preventDefault(); void keep(); }}>
-      <p>All levels hang from one fixed mark. Choose one that stays: a bolt, a step, a paint mark on a corner block.</p>
-      <Field id="mark-name" label="Name of the mark" value={fields["name"] ?? ""} reads="name" system={system} error={errors["name"] ?? ""} change={(name) => change({ name })} />
-      <Field id="mark-level" label="Its level" value={fields["elevation"] ?? ""} reads="tape" system={system} error={errors["elevation"] ?? ""} change={(elevation) => change({ elevation })} />
-      <Field id="mark-words" label="Where and what it is" value={fields["description"] ?? ""} reads="words" system={system} change={(description) => change({ description })} />
-      <p class="row-ways"><button class="button">Open the book</button></p>
+      <p>{say("All levels hang from one fixed mark. Choose one that stays: a bolt, a step, a paint mark on a corner block.")}</p>
+      <Field id="mark-name" label={say("Name of the mark")} value={fields["name"] ?? ""} reads="name" system={system} error={errors["name"] ?? ""} change={(name) => change({ name })} />
+      <Field id="mark-level" label={say("Its level")} value={fields["elevation"] ?? ""} reads="tape" system={system} error={errors["elevation"] ?? ""} change={(elevation) => change({ elevation })} />
+      <Field id="mark-words" label={say("Where and what it is")} value={fields["description"] ?? ""} reads="words" system={system} change={(description) => change({ description })} />
+      <p class="row-ways"><button class="button">{say("Open the book")}</button></p>
     </form>
   );
 }
 
 function words(row: { readonly [key: string]: Json }): string {
-  const told = (["backsight", "intermediate", "foresight"] as const).flatMap((key) => (row[key] === undefined ? [] : [`${{ backsight: "back", intermediate: "between", foresight: "fore" }[key]} ${text(row[key])}`]));
+  const told = (["backsight", "intermediate", "foresight"] as const).flatMap((key) => (row[key] === undefined ? [] : [`${{ backsight: say("back"), intermediate: say("between"), foresight: say("fore") }[key]} ${text(row[key])}`]));
   return `${text(row["point"])}: ${told.join(", ")}`;
 }
 
@@ -72,11 +73,11 @@ function Book({ book }: { book: YardBook }): JSX.Element {
     <>
       <Closing book={book} />
       <Reading book={book} draft={draft} />
-      {trouble && <Told kind="fails" title="The book cannot be followed">{trouble}</Told>}
+      {trouble && <Told kind="fails" title={say("The book cannot be followed")}>{trouble}</Told>}
       <ol class="entries">
         {rows.map((row, n) => {
           const line = reduced?.lines[n];
-          const level = line ? `level ${fine(line.adjusted ?? line.level, system)}` : "";
+          const level = line ? say("level {level}", { level: fine(line.adjusted ?? line.level, system) }) : "";
           const note = [level, text(row["note"])].filter(Boolean).join(" · ");
           return <Row key={`${n} ${words(row)}`} book={book} path={`${ROWS}[${n}]`} words={words(row)} note={note} edit={() => edit(n)} />;
         })}
@@ -90,13 +91,13 @@ function Closing({ book }: { book: YardBook }): JSX.Element | null {
   const { reduced } = levelsOf(book.record);
   if (!reduced) return null;
   const worst = reduced.worst;
-  if (!worst) return <p role="status">The book is open: it closes with a foresight back on {text(mapping(standing(book.record, "survey.benchmark"))["name"]) || "BM"}.</p>;
+  if (!worst) return <p role="status">{say("The book is open: it closes with a foresight back on {mark}.", { mark: text(mapping(standing(book.record, "survey.benchmark"))["name"]) || "BM" })}</p>;
   const closes = Math.abs(worst.misclosure) <= worst.allowable;
   return (
-    <Told kind={closes ? "ok" : "fails"} title={closes ? "The book closes" : "The book does not close"}>
-      It misses by {fine(worst.misclosure, system)}; {fine(worst.allowable, system)} is allowed.
-      {closes ? "" : " Read the turning points again before you leave."}
-      {reduced.lines.some(({ adjusted }) => adjusted === null) ? " A point is read from two set-ups: the office adjusts all readings together." : ""}
+    <Told kind={closes ? "ok" : "fails"} title={closes ? say("The book closes") : say("The book does not close")}>
+      {say("It misses by {size}; {most} is allowed.", { size: fine(worst.misclosure, system), most: fine(worst.allowable, system) })}
+      {closes ? "" : ` ${say("Read the turning points again before you leave.")}`}
+      {reduced.lines.some(({ adjusted }) => adjusted === null) ? ` ${say("A point is read from two set-ups: the office adjusts all readings together.")}` : ""}
     </Told>
   );
 }
@@ -142,16 +143,16 @@ function Reading({ book, draft }: { book: YardBook; draft: ReturnType<typeof use
   return (
     <form onSubmit={(event) => { event.preventDefault(); void add(); }}>
       <Ground book={book} record={typed} chosen={fields["point"] || text(rows.at(-1)?.["point"])} choose={(name) => change({ point: name })} />
-      <h3>{editing ? `Change row ${Number(editing) + 1}` : "Next reading"}</h3>
-      <Field id="level-point" label="Point" value={point} reads="name" system={system} error={errors["point"] ?? ""} change={(value) => change({ point: value })} />
-      <Choice id="level-sight" label="Sight" value={sight} options={SIGHTS} change={(value) => change({ sight: value })} />
-      <Field id="level-reading" label={sight === "turn" ? "Foresight, before you move" : "Rod reading"} value={fields["reading"] ?? ""} reads="rod" system={system} error={errors["reading"] ?? ""} change={(reading) => change({ reading })} />
-      {sight === "turn" && <Field id="level-back" label="Backsight, after you moved" value={fields["back"] ?? ""} reads="rod" system={system} error={errors["back"] ?? ""} change={(back) => change({ back })} />}
-      {sight !== "intermediate" && <Field id="level-distance" label="Length of the sight" hint="May be left out; then a usual length is assumed for what is allowed." value={fields["distance"] ?? ""} reads="tape" system={system} error={errors["distance"] ?? ""} change={(distance) => change({ distance })} />}
-      <Field id="level-note" label="Note" value={fields["note"] ?? ""} reads="words" system={system} change={(note) => change({ note })} />
+      <h3>{editing ? say("Change row {n}", { n: Number(editing) + 1 }) : say("Next reading")}</h3>
+      <Field id="level-point" label={say("Point")} value={point} reads="name" system={system} error={errors["point"] ?? ""} change={(value) => change({ point: value })} />
+      <Choice id="level-sight" label={say("Sight")} value={sight} options={SIGHTS} change={(value) => change({ sight: value })} />
+      <Field id="level-reading" label={sight === "turn" ? say("Foresight, before you move") : say("Rod reading")} value={fields["reading"] ?? ""} reads="rod" system={system} error={errors["reading"] ?? ""} change={(reading) => change({ reading })} />
+      {sight === "turn" && <Field id="level-back" label={say("Backsight, after you moved")} value={fields["back"] ?? ""} reads="rod" system={system} error={errors["back"] ?? ""} change={(back) => change({ back })} />}
+      {sight !== "intermediate" && <Field id="level-distance" label={say("Length of the sight")} hint={say("May be left out; then a usual length is assumed for what is allowed.")} value={fields["distance"] ?? ""} reads="tape" system={system} error={errors["distance"] ?? ""} change={(distance) => change({ distance })} />}
+      <Field id="level-note" label={say("Note")} value={fields["note"] ?? ""} reads="words" system={system} change={(note) => change({ note })} />
       <p class="row-ways">
-        <button class="button">{editing ? "Put it so" : "Add this reading"}</button>
-        {editing && <button type="button" class="button quiet" onClick={clear}>Leave it as it was</button>}
+        <button class="button">{editing ? say("Put it so") : say("Add this reading")}</button>
+        {editing && <button type="button" class="button quiet" onClick={clear}>{say("Leave it as it was")}</button>}
       </p>
     </form>
   );

@@ -1,6 +1,7 @@
 // Buried lines: each kind is asked for by name; found, not on this lot, or not asked yet.
 import { useState } from "preact/hooks";
 import type { JSX } from "preact";
+import { say } from "../../offline/words";
 import type { YardBook } from "./book";
 import { entry, list, mapping, text } from "./path";
 import { Choice, Field, Told, checked, useDraft, type Fields } from "./parts";
@@ -18,21 +19,21 @@ export function Lines({ book }: { book: YardBook }): JSX.Element {
   const unlocated = found.filter((one) => one["located_by"] === undefined || one["located_by"] === "nobody" || one["located_by"] === "owner says");
   return (
     <section>
-      <h2>Buried lines</h2>
-      <p>Have the one-call centre mark before anyone digs, and wait for its answer. What nobody located stands here by name.</p>
-      {unlocated.length > 0 && <Told kind="fails" title="Not located">{unlocated.map((one) => text(one["name"])).join(", ")}: nobody marked or exposed it.</Told>}
-      {unasked.length > 0 && <Told kind="caution" title="Not asked yet">{unasked.join(", ")}.</Told>}
+      <h2>{say("Buried lines")}</h2>
+      <p>{say("Have the one-call centre mark before anyone digs, and wait for its answer. What nobody located stands here by name.")}</p>
+      {unlocated.length > 0 && <Told kind="fails" title={say("Not located")}>{say("{what}: nobody marked or exposed it.", { what: unlocated.map((one) => text(one["name"])).join(", ") })}</Told>}
+      {unasked.length > 0 && <Told kind="caution" title={say("Not asked yet")}>{unasked.map((one) => say(one)).join(", ")}.</Told>}
       <ol class="entries">
-        {unasked.map((kind) => <li key={kind}><p><strong>{kind}</strong></p><p><button type="button" class="button quiet" onClick={() => away(kind, true)} aria-label={`${kind}: not on this lot`}>Not on this lot</button></p></li>)}
-        {absent.map((kind) => <li key={kind}><p>{kind}: not on this lot</p><p><button type="button" class="button quiet" onClick={() => away(kind, false)} aria-label={`${kind}: ask again`}>Ask again</button></p></li>)}
+        {unasked.map((kind) => <li key={kind}><p><strong>{say(kind)}</strong></p><p><button type="button" class="button quiet" onClick={() => away(kind, true)} aria-label={say("{kind}: not on this lot", { kind: say(kind) })}>{say("Not on this lot")}</button></p></li>)}
+        {absent.map((kind) => <li key={kind}><p>{say("{kind}: not on this lot", { kind: say(kind) })}</p><p><button type="button" class="button quiet" onClick={() => away(kind, false)} aria-label={say("{kind}: ask again", { kind: say(kind) })}>{say("Ask again")}</button></p></li>)}
       </ol>
       <Found book={book} />
       <ol class="entries">
         {found.map((one) => {
           const name = text(one["name"]);
           const told = typeof one["depth"] === "object" ? text(mapping(one["depth"] ?? null)["value"]) : text(one["depth"]);
-          const depth = told === "unknown" ? "depth unknown" : told;
-          return <Row key={name} book={book} path={entry("utilities", name)} words={`${name} (${text(one["kind"])})`} note={[depth, text(one["located_by"]) || "nobody located it"].filter(Boolean).join(", ")} />;
+          const depth = told === "unknown" ? say("depth unknown") : told.replace(/[a-z]+$/, (basis) => say(basis));
+          return <Row key={name} book={book} path={entry("utilities", name)} words={`${name} (${say(text(one["kind"]))})`} note={[depth, one["located_by"] === undefined ? say("nobody located it") : say(text(one["located_by"]))].filter(Boolean).join(", ")} />;
         })}
       </ol>
     </section>
@@ -59,15 +60,15 @@ function Found({ book }: { book: YardBook }): JSX.Element {
   };
   return (
     <form onSubmit={(event) => { event.preventDefault(); void add(); }}>
-      <h3>A line that is here</h3>
-      <Choice id="line-kind" label="Kind" value={fields["kind"] ?? ""} options={choices.utility} change={(kind) => change({ kind })} />
-      {field("name", "Name", "words", "Like “water service”.")}
-      {field("route", "Where it runs", "words", system === "US" ? "Points or places, with a semicolon between: P1; 8 ft, -60 ft" : "Points or places, with a semicolon between: P1; 2.4 m, -18 m")}
-      {fields["basis"] !== "unknown" && field("depth", "Depth to its top", "tape")}
-      <Choice id="line-basis" label="How the depth is known" value={fields["basis"] ?? ""} options={["measured", "mapped", "stated", "assumed", "unknown"]} change={(basis) => change({ basis })} />
-      <Choice id="line-by" label="Located by" value={fields["by"] ?? ""} options={choices.located} change={(by) => change({ by })} />
-      {field("shutoff", "Its shutoff", "words")}
-      <p class="row-ways"><button class="button">Keep this line</button></p>
+      <h3>{say("A line that is here")}</h3>
+      <Choice id="line-kind" label={say("Kind")} value={fields["kind"] ?? ""} options={choices.utility} change={(kind) => change({ kind })} />
+      {field("name", say("Name"), "words", say("Like “water service”."))}
+      {field("route", say("Where it runs"), "words", system === "US" ? say("Points or places, with a semicolon between: P1; 8 ft, -60 ft") : say("Points or places, with a semicolon between: P1; 2.4 m, -18 m"))}
+      {fields["basis"] !== "unknown" && field("depth", say("Depth to its top"), "tape")}
+      <Choice id="line-basis" label={say("How the depth is known")} value={fields["basis"] ?? ""} options={["measured", "mapped", "stated", "assumed", "unknown"]} change={(basis) => change({ basis })} />
+      <Choice id="line-by" label={say("Located by")} value={fields["by"] ?? ""} options={choices.located} change={(by) => change({ by })} />
+      {field("shutoff", say("Its shutoff"), "words")}
+      <p class="row-ways"><button class="button">{say("Keep this line")}</button></p>
     </form>
   );
 }
@@ -79,6 +80,6 @@ function placesOf(book: YardBook, typed: string): { places: string[]; error: str
     const [east, north] = one.split(",");
     return north === undefined ? !points.has(one) : read(east) === undefined || read(north) === undefined;
   });
-  if (wrong !== undefined) return { places, error: `Found ${wrong}; expected the name of a point, or a place like “8 ft, -60 ft”.` };
-  return places.length < 2 ? { places, error: `Found ${places.length || "none"}; expected two places or more.` } : { places, error: "" };
+  if (wrong !== undefined) return { places, error: say("Found {found}; expected the name of a point, or a place like “8 ft, -60 ft”.", { found: wrong }) };
+  return places.length < 2 ? { places, error: say("Found {n}; expected two places or more.", { n: places.length }) } : { places, error: "" };
 }

@@ -1,5 +1,6 @@
 // The yard pages of a job: opened once with a network, they work without one.
 import { render } from "preact";
+import { say } from "../../offline/words";
 import { openDatabase } from "../../offline/drawer";
 import { YardBook } from "./book";
 import { NotHere, Yard } from "./pages";
@@ -24,9 +25,9 @@ async function begin(place: HTMLElement, id: string): Promise<void> {
 if (root && job) {
   begin(root, job).catch(() => {
     root.textContent =
-      "This browser keeps nothing for pages, so entries could be lost without a signal. Leave private browsing, or use another browser.";
+      say("This browser keeps nothing for pages, so entries could be lost without a signal. Leave private browsing, or use another browser.");
   });
 } else if (root) {
   root.replaceChildren();
-  render(<NotHere>No job is named in this address.</NotHere>, root);
+  render(<NotHere>{say("No job is named in this address.")}</NotHere>, root);
 }

@@ -38,7 +38,7 @@ export function Yard({ book }: { book: YardBook }): JSX.Element {
       {book.unsettled.length > 0 && part !== "unsent" && (
         <Told kind="fails" title={say("{n} not taken by the office", { n: book.unsettled.length })}><a class="back" href="#unsent">{say("Look at them and choose")}</a></Told>
       )}
-      {!book.known ? <Unknown book={book} /> : Part ? <><a class="back" href="#">← All of the yard</a><Part book={book} /></> : <Front book={book} />}
+      {!book.known ? <Unknown book={book} /> : Part ? <><a class="back" href="#">{say("← All of the yard")}</a><Part book={book} /></> : <Front book={book} />}
     </>
   );
 }
@@ -58,7 +58,7 @@ function Bar({ book }: { book: YardBook }): JSX.Element {
     <div class="bar">
       <p role="status"><strong>{count ? say("{n} on this phone", { n: count }) : book.unsettled.length ? say("{n} not taken by the office", { n: book.unsettled.length }) : book.known ? say("All sent") : say("Nothing on this phone")}</strong><br />{book.undone ? `${book.undone} ` : ""}{words}</p>
       <div class="row-ways">
-        {book.last && <button type="button" class="button quiet" onClick={() => void book.undo()}>{book.lastIsHere ? say("Undo") : say("Take out the last entry")}</button>}
+        {book.last && <button type="button" class="button quiet" onClick={() => void book.undo()}>{book.lastIsHere ? say("Undo") : book.last.value === null ? say("Put it back") : say("Take out the last entry")}</button>}
         {book.signedOut && <a class="button quiet" href={`/sign-in?back=${encodeURIComponent(location.pathname)}`}>{say("Sign in")}</a>}
         <button type="button" class="button" disabled={book.sending} onClick={() => void book.send()}>{say("Send")}</button>
       </div>
@@ -67,16 +67,16 @@ function Bar({ book }: { book: YardBook }): JSX.Element {
 }
 
 function Unknown({ book }: { book: YardBook }): JSX.Element {
-  if (book.sending || (book.reached === null && !book.none)) return <p role="status">Fetching the job…</p>;
-  return <NotHere>{book.none ? "The office has no such job for you either: its address may be mistyped, or the job was taken away." : "Open it once where there is a signal; from then on it works without one."}</NotHere>;
+  if (book.sending || (book.reached === null && !book.none)) return <p role="status">{say("Fetching the job…")}</p>;
+  return <NotHere>{book.none ? say("The office has no such job for you either: its address may be mistyped, or the job was taken away.") : say("Open it once where there is a signal; from then on it works without one.")}</NotHere>;
 }
 
 /** A job that cannot be worked on here, with the ways on. */
 export function NotHere({ children }: { children: string }): JSX.Element {
   return (
     <>
-      <Told kind="caution" title="This job is not on this phone">{children} The yard book lists what was begun here, and begins a new job.</Told>
-      <p class="row-ways"><a class="button" href="/yard">To the yard book</a><a class="button quiet" href="/">To the office</a></p>
+      <Told kind="caution" title={say("This job is not on this phone")}>{children} {say("The yard book lists what was begun here, and begins a new job.")}</Told>
+      <p class="row-ways"><a class="button" href="/yard">{say("To the yard book")}</a><a class="button quiet" href="/">{say("To the office")}</a></p>
     </>
   );
 }
@@ -86,31 +86,31 @@ function Front({ book }: { book: YardBook }): JSX.Element {
   const { reduced, trouble } = levelsOf(book.record);
   const legs = list(book.at("survey.perimeter.legs")).length;
   const worst = reduced?.worst;
-  const book_ = trouble ? "it cannot be followed" : worst ? (Math.abs(worst.misclosure) <= worst.allowable ? "it closes" : "it does not close") : "open";
+  const book_ = trouble ? say("it cannot be followed") : worst ? (Math.abs(worst.misclosure) <= worst.allowable ? say("it closes") : say("it does not close")) : say("open");
   const doors = [
-    ["walk", "Walk round the house", legs ? `${legs} sides; ${ground.walk ? (ground.walk.blunder ? "does not close" : "it closes") : "not closed yet"}` : "not begun"],
-    ["sketch", "Sketch", `${spotsOf(book.record).length} places; tap one for a shot, a photo, or what is seen there`],
-    ["levels", "Level book", reduced || trouble ? `${list(book.at("survey.level_book")).length} rows; ${book_}` : "not begun"],
-    ["points", "Points and ties", `${list(book.at("survey.points")).length} points`],
-    ["signs", "What is seen, and tests", `${list(book.at("symptoms")).length} seen, ${list(book.at("moisture_tests")).length} tests`],
-    ["lines", "Buried lines", `${list(book.at("utilities")).length} here, ${list(book.at("utilities_absent")).length} not on this lot`],
-    ["photos", "Photos", `${book.photos.length} wait on this phone`],
+    ["walk", say("Walk round the house"), legs ? say("{n} sides; {state}", { n: legs, state: ground.walk ? (ground.walk.blunder ? say("it does not close") : say("it closes")) : say("not closed yet") }) : say("not begun")],
+    ["sketch", say("Sketch"), say("{n} places; tap one for a shot, a photo, or what is seen there", { n: spotsOf(book.record).length })],
+    ["levels", say("Level book"), reduced || trouble ? say("{n} rows; {state}", { n: list(book.at("survey.level_book")).length, state: book_ }) : say("not begun")],
+    ["points", say("Points and ties"), say("{n} points", { n: list(book.at("survey.points")).length })],
+    ["signs", say("What is seen, and tests"), say("{n} seen, {k} tests", { n: list(book.at("symptoms")).length, k: list(book.at("moisture_tests")).length })],
+    ["lines", say("Buried lines"), say("{n} here, {k} not on this lot", { n: list(book.at("utilities")).length, k: list(book.at("utilities_absent")).length })],
+    ["photos", say("Photos"), say("{n} wait on this phone", { n: book.photos.length })],
   ] as const;
   return (
     <section>
-      <h1>{text(book.at("title")) || "Yard"}</h1>
+      <h1>{text(book.at("title")) || say("Yard")}</h1>
       <ul class="doors">
         {doors.map(([part, name, state]) => <li key={part}><a href={`#${part}`}><strong>{name}</strong><span>{state}</span></a></li>)}
-        {!book.begun && <li><a href={`/jobs/${encodeURIComponent(book.job)}/after`}><strong>After the job</strong><span>proof, visits, a season</span></a></li>}
+        {!book.begun && <li><a href={`/jobs/${encodeURIComponent(book.job)}/after`}><strong>{say("After the job")}</strong><span>{say("proof, visits, a season")}</span></a></li>}
       </ul>
-      <h2>Still to measure or to settle</h2>
+      <h2>{say("Still to measure or to settle")}</h2>
       {book.still ? (
         <>
-          <p class="hint">As the office saw it at {clock(book.still.at)}, revision {book.still.revision}.</p>
-          {book.still.missing.length ? <ul class="plain">{book.still.missing.map((one) => <li key={one}>{one}</li>)}</ul> : <p>Nothing that would change the answer.</p>}
+          <p class="hint">{say("As the office saw it at {time}, revision {n}.", { time: clock(book.still.at), n: book.still.revision })}</p>
+          {book.still.missing.length ? <ul class="plain">{book.still.missing.map((one) => <li key={one} lang="en">{one}</li>)}</ul> : <p>{say("Nothing that would change the answer.")}</p>}
         </>
-      ) : <p>The office has not been asked yet.</p>}
-      <p class="row-ways"><button type="button" class="button quiet" onClick={() => void book.ask()}>Ask the office again</button></p>
+      ) : <p>{say("The office has not been asked yet.")}</p>}
+      <p class="row-ways"><button type="button" class="button quiet" onClick={() => void book.ask()}>{say("Ask the office again")}</button></p>
     </section>
   );
 }

@@ -1,5 +1,6 @@
 // What the yard pages are made of: drafts that outlive a reload, fields with a keypad of their own, sketches.
 import { useState } from "preact/hooks";
+import { say } from "../../offline/words";
 import type { ComponentChildren, JSX } from "preact";
 import { QuantityError, parse } from "../reading";
 import type { System } from "../units";
@@ -42,17 +43,17 @@ export type Reads = "tape" | "rod" | "turn" | "name" | "words";
 /** A bare number gets the unit that is meant; what cannot be read is told in words. */
 export function checked(typed: string, reads: Reads, system: System, needed = true): { value: string; error: string } {
   let value = typed.trim().replace(/\s+/g, " ");
-  if (!value) return { value, error: needed ? "Found nothing; this is needed." : "" };
+  if (!value) return { value, error: needed ? say("Found nothing; this is needed.") : "" };
   if (reads === "name" || reads === "words") return { value, error: "" };
   const unit = reads === "turn" ? "deg" : system === "US" ? "ft" : "m";
   if (/^[-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)$/.test(value)) value = `${value} ${unit}`;
   try {
     const number = parse(value, reads === "turn" ? "angle" : "length");
-    if (reads === "rod" && number < 0) return { value, error: `Found ${value}; a rod reads above zero.` };
+    if (reads === "rod" && number < 0) return { value, error: say("Found {found}; a rod reads above zero.", { found: value }) };
     return { value, error: "" };
   } catch (error) {
     if (!(error instanceof QuantityError)) throw error;
-    return { value, error: `Found ${error.found}; expected ${error.expected}.${error.hint ? ` ${error.hint}.` : ""}` };
+    return { value, error: say("Found {found}; expected {expected}. {hint}", { found: error.found, expected: error.expected, hint: error.hint ? `${error.hint}.` : "" }).trim() };
   }
 }
 
@@ -113,13 +114,13 @@ export function Field({ id, label, value, reads, system, error, hint, change }: 
       />
       {error && <p class="error" id={`${id}-error`}>{error}</p>}
       {keys && open && (
-        <div class="keypad" role="group" aria-label={`Keys for ${label}`}>
+        <div class="keypad" role="group" aria-label={say("Keys for {field}", { field: label })}>
           <div class="digits">
             {DIGITS.map((key) => <button type="button" key={key} onClick={() => change(pressed(value, key))}>{key}</button>)}
-            <button type="button" aria-label="Take off the last sign" onClick={() => change(value.slice(0, -1).trimEnd())}>⌫</button>
+            <button type="button" aria-label={say("Take off the last sign")} onClick={() => change(value.slice(0, -1).trimEnd())}>⌫</button>
           </div>
           <div class="extra">
-            {keys.map((key) => <button type="button" key={key} onClick={() => change(pressed(value, key))}>{key === "-" ? "±" : key.trim()}</button>)}
+            {keys.map((key) => <button type="button" key={key} onClick={() => change(pressed(value, key))}>{key === "-" ? "±" : key.replace(/left|right/, (side) => say(side)).trim()}</button>)}
           </div>
         </div>
       )}
@@ -133,7 +134,7 @@ export function Choice({ id, label, value, options, change }: { id: string; labe
       <label for={id}>{label}</label>
       <select id={id} value={value} onChange={(event) => change(event.currentTarget.value)}>
         {options.map((one) => {
-          const [key, words] = typeof one === "string" ? [one, one] : one;
+          const [key, words] = typeof one === "string" ? [one, say(one)] : one;
           return <option key={key} value={key}>{words}</option>;
         })}
       </select>

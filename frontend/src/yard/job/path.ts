@@ -1,11 +1,11 @@
-// Paths into a job's record, as the office reads them: `survey.points[W1].ties`, `survey.level_book[+]`.
+// Paths into a job's record, as the office reads them: `survey.points[W1].ties`, `survey.level_book[+]`, `survey.level_book[+2]`.
 
 export type Json = null | boolean | number | string | readonly Json[] | { readonly [key: string]: Json };
 type Mutable = null | boolean | number | string | Mutable[] | { [key: string]: Mutable };
-type Step = { readonly key: string } | { readonly name: string } | { readonly at: number } | { readonly end: true };
+type Step = { readonly key: string } | { readonly name: string } | { readonly at: number } | { readonly end: true; readonly before?: number };
 
 const KEYS = ["name", "key", "point", "to", "line"]; // what an entry may be named by: the first that names all of its list
-const PART = /\.?(?:("(?:[^"\\]|\\.)*")|([^.[\]"]+))|\[(?:([0-9]+)|(\+)|("(?:[^"\\]|\\.)*")|([^\]"]+))\]/y;
+const PART = /\.?(?:("(?:[^"\\]|\\.)*")|([^.[\]"]+))|\[(?:([0-9]+)|(\+[0-9]*)|("(?:[^"\\]|\\.)*")|([^\]"]+))\]/y;
 
 function steps(path: string): Step[] {
   const found: Step[] = [];
@@ -15,7 +15,7 @@ function steps(path: string): Step[] {
     if (!match) throw new RangeError(`path ${path}: expected one such as survey.points[W1]`);
     const [, quoted, key, at, end, quotedName, name] = match;
     if (at !== undefined) found.push({ at: Number(at) });
-    else if (end) found.push({ end: true });
+    else if (end) found.push({ end: true, ...(end.length > 1 ? { before: Number(end.slice(1)) } : {}) });
     else if (quotedName ?? name) found.push({ name: quotedName ? (JSON.parse(quotedName) as string) : (name ?? "") });
     else found.push({ key: quoted ? (JSON.parse(quoted) as string) : (key ?? "") });
   }
@@ -24,7 +24,7 @@ function steps(path: string): Step[] {
 
 /** The path of the entry of a list that bears a name. */
 export function entry(list: string, name: string): string {
-  return `${list}[${/^(?!\+$)(?![0-9]+$)[^\]"\\]+$/.test(name) ? name : JSON.stringify(name)}]`;
+  return `${list}[${/^(?!\+[0-9]*$)(?![0-9]+$)[^\]"\\]+$/.test(name) ? name : JSON.stringify(name)}]`;
 }
 
 function place(at: Mutable | undefined, step: Step): string | number | undefined {
@@ -84,6 +84,7 @@ export function changed(record: Json, path: string, value: Json): Json {
     else if (isMapping(at) && where !== undefined) delete at[where as string];
   } else if (Array.isArray(at)) {
     if (typeof where === "number") at[where] = plain;
+    else if ("end" in last && last.before !== undefined) at.splice(last.before, 0, plain);
     else at.push(plain);
   } else if (isMapping(at) && "key" in last) at[last.key] = plain;
   else throw new RangeError(`path ${path}: found nothing there`);

@@ -1,6 +1,7 @@
 // Points: by two or three tapes, along a wall and out from it, or by distances east and north; drawn at once.
 import { useState } from "preact/hooks";
 import type { JSX } from "preact";
+import { say } from "../../offline/words";
 import type { YardBook } from "./book";
 import { entry, list, mapping, text, type Json } from "./path";
 import { Choice, Field, Told, checked, useDraft, type Fields } from "./parts";
@@ -12,9 +13,9 @@ import type { System } from "../units";
 
 const POINTS = "survey.points";
 const WAYS = [
-  ["ties", "Two or three tapes from known points"],
-  ["along", "Along a line, and out from it"],
-  ["plan", "Distances east and north"],
+  ["ties", say("Two or three tapes from known points")],
+  ["along", say("Along a line, and out from it")],
+  ["plan", say("Distances east and north")],
 ] as const;
 const EMPTY: Fields = { name: "", way: "ties", from1: "", tape1: "", from2: "", tape2: "", from3: "", tape3: "", line1: "", line2: "", distance: "", offset: "", east: "", north: "", level: "", note: "", other: "" };
 
@@ -38,34 +39,34 @@ export function Points({ book }: { book: YardBook }): JSX.Element {
   const way = fields["way"] || "ties";
   return (
     <section>
-      <h2>Points and ties</h2>
+      <h2>{say("Points and ties")}</h2>
       <form onSubmit={(event) => { event.preventDefault(); void add(); }}>
-        {field("name", "Name of the point", "name")}
-        <Choice id="point-way" label="How it is fixed" value={way} options={WAYS} change={set("way")} />
+        {field("name", say("Name of the point"), "name")}
+        <Choice id="point-way" label={say("How it is fixed")} value={way} options={WAYS} change={set("way")} />
         {way === "ties" && [1, 2, 3].map((n) => (
           <div key={n}>
-            {field(`from${n}`, n === 3 ? "Tape 3, a check: from" : `Tape ${n}: from`, "name")}
-            {field(`tape${n}`, `Tape ${n}: length`, "tape")}
+            {field(`from${n}`, n === 3 ? say("Tape 3, a check: from") : say("Tape {n}: from", { n }), "name")}
+            {field(`tape${n}`, say("Tape {n}: length", { n }), "tape")}
           </div>
         ))}
         {way === "along" && (
           <>
-            <div class="pair">{field("line1", "Along the line from", "name")}{field("line2", "To", "name")}</div>
-            {field("distance", "Distance from the first", "tape")}
-            {field("offset", "Out from the line", "tape", "Left of the way you go is plus, right is minus.")}
+            <div class="pair">{field("line1", say("Along the line from"), "name")}{field("line2", say("To"), "name")}</div>
+            {field("distance", say("Distance from the first"), "tape")}
+            {field("offset", say("Out from the line"), "tape", say("Left of the way you go is plus, right is minus."))}
           </>
         )}
-        {way === "plan" && <>{field("east", "East", "tape", "West is minus.")}{field("north", "North", "tape", "South is minus.")}</>}
-        {field("level", "Level", "tape", "Leave it out where the level book gives it.")}
-        {field("note", "Note", "words", "Begin with “not ground:” where it is a sill, a spout, a bend.")}
+        {way === "plan" && <>{field("east", say("East"), "tape", say("West is minus."))}{field("north", say("North"), "tape", say("South is minus."))}</>}
+        {field("level", say("Level"), "tape", say("Leave it out where the level book gives it."))}
+        {field("note", say("Note"), "words", say("Begin with “not ground:” where it is a sill, a spout, a bend."))}
         <Preview fields={fields} ground={ground} system={system} change={change} />
-        <p class="row-ways"><button class="button">Keep this point</button></p>
+        <p class="row-ways"><button class="button">{say("Keep this point")}</button></p>
       </form>
       <ol class="entries">
         {list(book.at(POINTS)).map(mapping).map((one) => {
           const name = text(one["name"]);
           const placed = ground.points.get(name);
-          const trouble = placed?.trouble ? `no place: ${placed.trouble}` : placed?.fixes[0]?.weak ? "weak: the tapes cross too flat" : "";
+          const trouble = placed?.trouble ? say("no place: {why}", { why: placed.trouble }) : placed?.fixes[0]?.weak ? say("weak: the tapes cross too flat") : "";
           return <Row key={name} book={book} path={entry(POINTS, name)} words={`${name}: ${wordsOf(one)}`} note={[trouble, text(one["note"])].filter(Boolean).join(" · ")} />;
         })}
       </ol>
@@ -74,10 +75,10 @@ export function Points({ book }: { book: YardBook }): JSX.Element {
 }
 
 function wordsOf(one: { readonly [key: string]: Json }): string {
-  const level = one["level"] === undefined ? "" : `, level ${text(one["level"])}`;
-  if (one["east"] !== undefined) return `${text(one["east"])} east, ${text(one["north"])} north${level}`;
-  if (one["along"] !== undefined) return `${text(one["distance"])} along ${list(one["along"]).map(text).join("–")}, ${text(one["offset"]) || "0"} out${level}`;
-  return `${list(one["ties"] ?? null).map(mapping).map((tie) => `${text(tie["distance"])} from ${text(tie["from"])}`).join(", ")}${level}`;
+  const level = one["level"] === undefined ? "" : `, ${say("level {level}", { level: text(one["level"]) })}`;
+  if (one["east"] !== undefined) return say("{east} east, {north} north", { east: text(one["east"]), north: text(one["north"]) }) + level;
+  if (one["along"] !== undefined) return say("{size} along {line}, {out} out", { size: text(one["distance"]), line: list(one["along"]).map(text).join("–"), out: text(one["offset"]) || "0" }) + level;
+  return `${list(one["ties"] ?? null).map(mapping).map((tie) => say("{size} from {point}", { size: text(tie["distance"]), point: text(tie["from"]) })).join(", ")}${level}`;
 }
 
 function tiesOf(fields: Fields, ground: Ground, system: "US" | "SI"): { given: { anchor: Plan; distance: number }[]; names: string[] } {
@@ -109,7 +110,7 @@ function Preview({ fields, ground, system, change }: { fields: Fields; ground: G
   const chosen = fields["other"] === "1" ? 1 : 0;
   const ends = ENDS[fields["way"] || "ties"] ?? [];
   const here = placeTyped(fields, ground, system);
-  const now = tried?.fixes.map(({ at }, n): Mark => ({ name: n === chosen ? fields["name"] || "here" : "or here", at, kind: n === chosen ? "now" : "other" })) ?? (here ? [{ name: fields["name"] || "here", at: here, kind: "now" as const }] : []);
+  const now = tried?.fixes.map(({ at }, n): Mark => ({ name: n === chosen ? fields["name"] || "here" : say("or here"), at, kind: n === chosen ? "now" : "other" })) ?? (here ? [{ name: fields["name"] || "here", at: here, kind: "now" as const }] : []);
   const best = tried?.fixes[chosen];
   // The first end that nobody named yet; where all are named, the last gives way.
   const from = (name: string | undefined): void => {
@@ -119,21 +120,21 @@ function Preview({ fields, ground, system, change }: { fields: Fields; ground: G
   return (
     <>
       <Sketch
-        title={ends.length ? "What is fixed so far. Tap a point to measure from it" : "What is fixed so far"}
+        title={ends.length ? say("What is fixed so far. Tap a point to measure from it") : say("What is fixed so far")}
         system={system}
         lines={outline.length > 2 ? [[...outline, outline[0] as Plan]] : []}
         marks={[...marks, ...now]}
         rings={given.map(({ anchor, distance }) => ({ at: anchor, radius: distance }))}
         {...(ends.length ? { tapped: (near) => from(near.find(({ place: { kind } }) => kind === "corner" || kind === "point")?.place.name) } : {})}
       />
-      {tried?.trouble && <Told kind="fails" title="The tapes do not meet">{tried.trouble}.</Told>}
+      {tried?.trouble && <Told kind="fails" title={say("The tapes do not meet")}>{tried.trouble}.</Told>}
       {tried && tried.fixes.length > 1 && (
-        <p class="row-ways"><button type="button" class="button quiet" onClick={() => change({ other: chosen ? "0" : "1" })}>It is on the other side</button></p>
+        <p class="row-ways"><button type="button" class="button quiet" onClick={() => change({ other: chosen ? "0" : "1" })}>{say("It is on the other side")}</button></p>
       )}
       {best && (
-        <Told kind={best.weak ? "caution" : "ok"} title={best.weak ? "A weak fix" : "A good fix"}>
-          {best.weak ? "The tapes cross too flat: take one from a corner further round. " : ""}
-          The tapes cross at {((best.angle * 180) / Math.PI).toFixed(0)}°.{given.length > 2 ? ` They miss each other by ${taped(best.residual, system)}.` : " A third tape would check it."}
+        <Told kind={best.weak ? "caution" : "ok"} title={best.weak ? say("A weak fix") : say("A good fix")}>
+          {best.weak ? `${say("The tapes cross too flat: take one from a corner further round.")} ` : ""}
+          {say("The tapes cross at {angle}°.", { angle: ((best.angle * 180) / Math.PI).toFixed(0) })} {given.length > 2 ? say("They miss each other by {size}.", { size: taped(best.residual, system) }) : say("A third tape would check it.")}
         </Told>
       )}
     </>
@@ -149,7 +150,7 @@ function pointOf(fields: Fields, ground: Ground, system: "US" | "SI", outlined: 
   };
   const known = (key: string): string => {
     const name = take(key, "name");
-    if (name && !ground.points.get(name)?.at) errors[key] = `Found ${name}, which has no place yet.`;
+    if (name && !ground.points.get(name)?.at) errors[key] = say("Found {found}, which has no place yet.", { found: name });
     return name;
   };
   const name = take("name", "name");
@@ -164,7 +165,7 @@ function pointOf(fields: Fields, ground: Ground, system: "US" | "SI", outlined: 
     fix = { ties: (third ? [1, 2, 3] : [1, 2]).map((n) => ({ from: known(`from${n}`), distance: take(`tape${n}`, "tape") })) };
     const { given } = tiesOf(fields, ground, system);
     const tried = given.length > 1 ? fixed(given, 0.01, undefined, cornersOf(ground.points.values())) : null;
-    if (tried?.trouble) errors["tape1"] = `Found tapes that do not meet: ${tried.trouble}.`;
+    if (tried?.trouble) errors["tape1"] = say("Found tapes that do not meet: {why}.", { why: tried.trouble });
     const at = tried?.fixes[fields["other"] === "1" ? 1 : 0]?.at;
     const corners = cornersOf(ground.points.values());
     const plain = outlined && fields["other"] !== "1" && tried?.fixes.filter((fix) => !within(fix.at, corners)).length === 1;

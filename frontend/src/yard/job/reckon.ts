@@ -1,4 +1,5 @@
 // From a job's record to figures: places of points, the walk, the level book. The office reckons the same.
+import { say } from "../../offline/words";
 import { exactSum } from "../fraction";
 import { BookError, reduceBook, type Reduced, type Row } from "../level_book";
 import { QuantityError, parse } from "../reading";
@@ -131,7 +132,7 @@ export function groundOf(record: Json): Ground {
   }
   for (const one of left) {
     const name = text(one["name"]);
-    if (!points.has(name)) points.set(name, { name, corner: false, fixes: [], trouble: "it hangs on a point without a place" });
+    if (!points.has(name)) points.set(name, { name, corner: false, fixes: [], trouble: say("it hangs on a point without a place") });
   }
   return { points, walk, walkTrouble: trouble };
 }
@@ -140,14 +141,14 @@ function walked(record: Json): { walk: Walked | null; trouble: string } {
   const { start, bearing, at, legs } = walkOf(record);
   const known = legsOf(legs);
   if (!legs.length) return { walk: null, trouble: "" };
-  if (!known) return { walk: null, trouble: "a length or turn cannot be read" };
+  if (!known) return { walk: null, trouble: say("a length or turn cannot be read") };
   const adjust = standing(record, "survey.perimeter.adjust") !== false;
   try {
     const from = planOf(at, new Map()) ?? [0, 0];
     return { walk: reduceWalk({ start, at: from, bearing: read(bearing, "angle") ?? 0, legs: known, adjust }), trouble: "" };
   } catch (error) {
     if (!(error instanceof WalkError)) throw error;
-    const hint = error.suspects.length ? `; look at the turn at ${error.suspects.join(" or ")}: left is negative, right positive` : "";
+    const hint = error.suspects.length ? `; ${say("look at the turn at {corners}: left is negative, right positive", { corners: error.suspects.join(" / ") })}` : "";
     return { walk: null, trouble: `${error.message}${hint}` };
   }
 }
@@ -158,7 +159,7 @@ export function placeOf(one: { readonly [key: string]: Json }, points: ReadonlyM
   const plain = { name, corner: false, fixes: [], trouble: "" };
   if (one["east"] !== undefined) {
     const [east, north] = [read(one["east"]), read(one["north"])];
-    return east === undefined || north === undefined ? { ...plain, trouble: "a distance cannot be read" } : { ...plain, at: [east, north] };
+    return east === undefined || north === undefined ? { ...plain, trouble: say("a distance cannot be read") } : { ...plain, at: [east, north] };
   }
   if (one["along"] !== undefined) {
     const [from, to] = list(one["along"]).map((end) => points.get(text(end))?.at);
@@ -166,7 +167,7 @@ export function placeOf(one: { readonly [key: string]: Json }, points: ReadonlyM
     if (!from || !to || distance === undefined) return undefined;
     const [east, north] = [to[0] - from[0], to[1] - from[1]];
     const length = Math.sqrt(east * east + north * north);
-    if (!length) return { ...plain, trouble: "the line it lies along has no length" };
+    if (!length) return { ...plain, trouble: say("the line it lies along has no length") };
     const [ue, un] = [east / length, north / length];
     const out = read(one["offset"]) ?? 0;
     return { ...plain, at: [from[0] + distance * ue - out * un, from[1] + distance * un + out * ue] };
@@ -204,7 +205,7 @@ export function fixed(given: readonly { readonly anchor: Plan; readonly distance
     const [best] = fixes;
     return { ...(best ? { at: best.at } : {}), fixes, trouble: "" };
   } catch (error) {
-    if (error instanceof TiesMissError) return { fixes: [], trouble: `tapes ${error.first + 1} and ${error.second + 1} do not reach each other: ${(error.gap * 3.28084).toFixed(2)} ft (${error.gap.toFixed(3)} m) are missing or too much` };
+    if (error instanceof TiesMissError) return { fixes: [], trouble: say("tapes {n} and {k} do not reach each other: {size} are missing or too much", { n: error.first + 1, k: error.second + 1, size: `${(error.gap * 3.28084).toFixed(2)} ft (${error.gap.toFixed(3)} m)` }) };
     if (error instanceof RangeError) return { fixes: [], trouble: error.message };
     throw error;
   }
@@ -232,7 +233,7 @@ export function levelsOf(record: Json): Levels {
     return { reduced: reduceBook(read_, marks, levelsGiven(record)), trouble: "" };
   } catch (error) {
     if (!(error instanceof BookError)) throw error;
-    return { reduced: null, trouble: error.problems.map(({ row, found, expected }) => `Row ${row + 1}: found ${found}; expected ${expected}.`).join(" ") };
+    return { reduced: null, trouble: error.problems.map(({ row, found, expected }) => say("Row {n}: found {found}; expected {expected}.", { n: row + 1, found, expected })).join(" ") };
   }
 }
 

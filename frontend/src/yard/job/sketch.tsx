@@ -1,10 +1,12 @@
 // Sketches to scale: the places so far, what was typed last, and a tap that chooses the nearest.
 import { useState } from "preact/hooks";
 import type { JSX } from "preact";
+import { say } from "../../offline/words";
 import type { Plan } from "../ties";
 import type { System } from "../units";
 import type { YardBook } from "./book";
 import { WIDE, bar, byNearness, framed, labelled, spotWords, type Named } from "./drawing";
+import { Choice } from "./parts";
 import { list, mapping, standing, text, type Json } from "./path";
 import { fine, levelsKnown, placeTold, spotsOf, systemOf, type Spot } from "./reckon";
 
@@ -51,7 +53,7 @@ export function Sketch({ title, system, lines = [], closing = [], marks, rings =
         })}
         {labelled(first.filter(({ kind }) => kind !== "pin"), frame).map(({ words, on }, n) => <text key={n} x={on[0]} y={on[1]}>{words}</text>)}
       </svg>
-      <figcaption><svg class="scale" viewBox={`0 0 ${WIDE} 8`} aria-hidden="true"><path d={`M1 1v6M1 4h${scale.long.toFixed(1)}m0-3v6`} /></svg>The bar is {scale.words}. {title}. North is up.</figcaption>
+      <figcaption><svg class="scale" viewBox={`0 0 ${WIDE} 8`} aria-hidden="true"><path d={`M1 1v6M1 4h${scale.long.toFixed(1)}m0-3v6`} /></svg>{say("The bar is {size}.", { size: scale.words })} {title}. {say("North is up.")}</figcaption>
     </figure>
   );
 }
@@ -80,7 +82,7 @@ export function Ground({ book, record = book.record, chosen, choose, place }: Gr
   const system = systemOf(record);
   const spots = spotsOf(record);
   const levels = levelsKnown(record);
-  if (!spots.length) return <p class="hint">The sketch begins with the walk, or with a point.</p>;
+  if (!spots.length) return <p class="hint">{say("The sketch begins with the walk, or with a point.")}</p>;
   const marks = spots.map((spot) => markOf(spot, chosen, levels, system));
   const there = spots.find(({ name }) => name === chosen);
   const free = there ? undefined : placeTold(record, chosen);
@@ -99,17 +101,18 @@ export function Ground({ book, record = book.record, chosen, choose, place }: Gr
   return (
     <div class="ground-sketch">
       <Sketch
-        title="Tap the nearest point to choose it"
+        title={say("Tap the nearest point to choose it")}
         system={system}
         lines={[outlineOf(spots, record)]}
         marks={[...marks, ...pinsOf(book, record), ...(free ? [{ name: "here", at: free, kind: "now" } as const] : [])]}
         tapped={tapped}
       />
+      <Choice id="sketch-choice" label={say("Or choose from the list")} value={there ? chosen : ""} options={[["", say("None")], ...spots.map(({ name }): [string, string] => [name, name])]} change={choose} />
       <p role="status">
-        {there ? `${chosen}: ${level === undefined ? "no level yet" : `level ${fine(level, system)}`}${there.rough ? "; its place is as taped, the walk is not closed" : ""}.` : free ? `A place of its own: ${chosen}.` : chosen ? `${chosen} has no place on the sketch yet.` : "None chosen."}
+        {there ? `${chosen}: ${level === undefined ? say("no level yet") : say("level {level}", { level: fine(level, system) })}${there.rough ? `; ${say("its place is as taped, the walk is not closed")}` : ""}.` : free ? say("A place of its own: {place}.", { place: chosen }) : chosen ? say("{point} has no place on the sketch yet.", { point: chosen }) : say("None chosen.")}
       </p>
       {beside.length > 0 && (
-        <p class="row-ways">{beside.map((name) => <button key={name} type="button" class="button quiet" onClick={() => { setBeside([...beside.filter((one) => one !== name), chosen]); choose(name); }}>Rather {name}</button>)}</p>
+        <p class="row-ways">{beside.map((name) => <button key={name} type="button" class="button quiet" onClick={() => { setBeside([...beside.filter((one) => one !== name), chosen]); choose(name); }}>{say("Rather {point}", { point: name })}</button>)}</p>
       )}
     </div>
   );

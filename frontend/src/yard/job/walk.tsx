@@ -1,6 +1,7 @@
 // The walk round the house: side by side, drawn as it is typed, and how well it closes.
 import { useState } from "preact/hooks";
 import type { JSX } from "preact";
+import { say } from "../../offline/words";
 import type { YardBook } from "./book";
 import { entry, list, mapping, text } from "./path";
 import { Field, Told, checked, useDraft } from "./parts";
@@ -15,8 +16,8 @@ export function Walk({ book }: { book: YardBook }): JSX.Element {
   const begun = book.at("survey.perimeter.start") !== null;
   return (
     <section>
-      <h2>Walk round the house</h2>
-      <p>Tape each side along the outside face, and say how you turn at its far corner: left is minus, right is plus.</p>
+      <h2>{say("Walk round the house")}</h2>
+      <p>{say("Tape each side along the outside face, and say how you turn at its far corner: left is minus, right is plus.")}</p>
       {begun ? <Legs book={book} /> : <Begin book={book} system={system} />}
     </section>
   );
@@ -35,9 +36,9 @@ function Begin({ book, system }: { book: YardBook; system: "US" | "SI" }): JSX.E
   };
   return (
     <form onSubmit={(event) => { event.preventDefault(); void begin(); }}>
-      <Field id="walk-start" label="First corner" value={fields["start"] ?? ""} reads="name" system={system} error={errors["start"] ?? ""} change={(start) => change({ start })} />
-      <Field id="walk-bearing" label="Direction of the first side" hint="Clockwise from north: 90 deg is to the east." value={fields["bearing"] ?? ""} reads="turn" system={system} error={errors["bearing"] ?? ""} change={(bearing) => change({ bearing })} />
-      <p class="row-ways"><button class="button">Begin the walk</button></p>
+      <Field id="walk-start" label={say("First corner")} value={fields["start"] ?? ""} reads="name" system={system} error={errors["start"] ?? ""} change={(start) => change({ start })} />
+      <Field id="walk-bearing" label={say("Direction of the first side")} hint={say("Clockwise from north: 90 deg is to the east.")} value={fields["bearing"] ?? ""} reads="turn" system={system} error={errors["bearing"] ?? ""} change={(bearing) => change({ bearing })} />
+      <p class="row-ways"><button class="button">{say("Begin the walk")}</button></p>
     </form>
   );
 }
@@ -52,7 +53,7 @@ function Legs({ book }: { book: YardBook }): JSX.Element {
     const to = checked(fields["to"] ?? "", "name", system);
     const length = checked(fields["length"] ?? "", "tape", system);
     const turn = checked(fields["turn"] ?? "", "turn", system, to.value !== start);
-    if (!to.error && list(book.at(LEGS)).some((leg) => mapping(leg)["to"] === to.value)) to.error = `Found ${to.value} again; each corner is passed once.`;
+    if (!to.error && list(book.at(LEGS)).some((leg) => mapping(leg)["to"] === to.value)) to.error = say("Found {found} again; each corner is passed once.", { found: to.value });
     setErrors({ to: to.error, length: length.error, turn: turn.error });
     if (to.error || length.error || turn.error) return;
     const leg = { to: to.value, length: length.value, ...(turn.value ? { turn: turn.value } : {}) };
@@ -69,15 +70,15 @@ function Legs({ book }: { book: YardBook }): JSX.Element {
           const leg = mapping(one);
           const path = entry(LEGS, text(leg["to"]));
           const turn = text(leg["turn"]);
-          return <Row key={path} book={book} path={path} words={`To ${text(leg["to"])}: ${text(leg["length"])}${turn ? `, turn ${turn}` : ""}`} />;
+          return <Row key={path} book={book} path={path} words={say("To {corner}: {size}", { corner: text(leg["to"]), size: text(leg["length"]) }) + (turn ? `, ${say("turn {turn}", { turn })}` : "")} />;
         })}
       </ol>
       {!closed && (
         <form onSubmit={(event) => { event.preventDefault(); void add(); }}>
-          <Field id="leg-to" label="To corner" hint={`The last side comes back to ${start}.`} value={fields["to"] ?? ""} reads="name" system={system} error={errors["to"] ?? ""} change={(to) => change({ to })} />
-          <Field id="leg-length" label="Length of the side" value={fields["length"] ?? ""} reads="tape" system={system} error={errors["length"] ?? ""} change={(length) => change({ length })} />
-          <Field id="leg-turn" label="Turn at that corner" hint="At the last corner it may be left out; then nothing checks the turns." value={fields["turn"] ?? ""} reads="turn" system={system} error={errors["turn"] ?? ""} change={(turn) => change({ turn })} />
-          <p class="row-ways"><button class="button">Add this side</button></p>
+          <Field id="leg-to" label={say("To corner")} hint={say("The last side comes back to {corner}.", { corner: start })} value={fields["to"] ?? ""} reads="name" system={system} error={errors["to"] ?? ""} change={(to) => change({ to })} />
+          <Field id="leg-length" label={say("Length of the side")} value={fields["length"] ?? ""} reads="tape" system={system} error={errors["length"] ?? ""} change={(length) => change({ length })} />
+          <Field id="leg-turn" label={say("Turn at that corner")} hint={say("At the last corner it may be left out; then nothing checks the turns.")} value={fields["turn"] ?? ""} reads="turn" system={system} error={errors["turn"] ?? ""} change={(turn) => change({ turn })} />
+          <p class="row-ways"><button class="button">{say("Add this side")}</button></p>
         </form>
       )}
     </>
@@ -97,22 +98,22 @@ function WalkSketch({ book }: { book: YardBook }): JSX.Element {
   return (
     <>
       <Sketch
-        title="The walk as it was taped"
+        title={say("The walk as it was taped")}
         system={system}
         lines={[path]}
         closing={path.length > 2 ? [last, first] : []}
         marks={names.map((name, n) => ({ name, at: path[n] ?? first, kind: "corner" }))}
       />
       {walk ? (
-        <Told kind={walk.blunder ? "fails" : "ok"} title={walk.blunder ? "The walk does not close" : "The walk closes"}>
-          It misses its start by {taped(walk.gap, system)} in {taped(walk.perimeter, system)} walked
-          {walk.angularMisclosure === null ? "; the last turn was not measured, so nothing checks the turns." : `; the turns miss a full circle by ${((walk.angularMisclosure * 180) / Math.PI).toFixed(1)}°.`}
-          {walk.blunder ? " A side or a turn must be wrong: tape again." : " The office shares that out over the sides."}
+        <Told kind={walk.blunder ? "fails" : "ok"} title={walk.blunder ? say("The walk does not close") : say("The walk closes")}>
+          {say("It misses its start by {size} in {whole} walked", { size: taped(walk.gap, system), whole: taped(walk.perimeter, system) })}
+          {walk.angularMisclosure === null ? `; ${say("the last turn was not measured, so nothing checks the turns.")}` : `; ${say("the turns miss a full circle by {angle}°.", { angle: ((walk.angularMisclosure * 180) / Math.PI).toFixed(1) })}`}
+          {walk.blunder ? ` ${say("A side or a turn must be wrong: tape again.")}` : ` ${say("The office shares that out over the sides.")}`}
         </Told>
       ) : closed ? (
-        <Told kind="fails" title="The walk does not close">{walkTrouble}.</Told>
+        <Told kind="fails" title={say("The walk does not close")}>{walkTrouble}.</Told>
       ) : legs.length > 1 ? (
-        <p role="status">From here back to {start} it is {taped(gap, system)} in a straight line. Turned so far: {turned(book.record).toFixed(1)}°.</p>
+        <p role="status">{say("From here back to {corner} it is {size} in a straight line. Turned so far: {angle}°.", { corner: start, size: taped(gap, system), angle: turned(book.record).toFixed(1) })}</p>
       ) : null}
     </>
   );

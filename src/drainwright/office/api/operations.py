@@ -17,7 +17,7 @@ from drainwright.office.store import comparing, editing, revisions
 from drainwright.office.store.editing import Operation
 from drainwright.office.store.errors import Conflict, StoreError
 from drainwright.office.store.opening import Store
-from drainwright.office.store.paths import parsed, place_in
+from drainwright.office.store.paths import Append, parsed, place_in
 from drainwright.office.store.records import Revision
 from drainwright.office.who import Asker, OpenStore, Who
 
@@ -192,7 +192,8 @@ def _numbered(record: dict[str, Any], path: str) -> str:
     for step in parsed(path):
         place = place_in(at, step)
         if place is None and isinstance(at, list):
-            place = len(at) - 1  # what was added at the end
+            before = step.before if isinstance(step, Append) else None
+            place = len(at) - 1 if before is None else min(before, len(at) - 1)  # what was added at the end, or put in
         if place is None:
             return told
         told += f"[{place}]" if isinstance(place, int) else f".{place}" if told else place

@@ -211,7 +211,9 @@ async def _page(
     kept = await run_in_threadpool(recorded, store, who.firm, at.job.id, sort)
     reply = await _shown(at, who, store, sort, kept)
     if not isinstance(reply, Answered):
-        return without_answer(at, "after", reply)
+        missing = without_answer(at, "after", reply)
+        missing.status_code = max(status, missing.status_code)  # what was sent and not saved is not told as done
+        return missing
     shown = reply.shown
     starter = shown.to_prove.starter if sort.key == "proof" else shown.starter
     text = (typed.lines("text") if typed is not None else "") or (kept.text if kept else starter)

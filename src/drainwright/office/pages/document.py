@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tempfile
+import threading
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,6 +15,7 @@ from drainwright.errors import JobError, Problem
 from drainwright.job.beside import lay_beside
 from drainwright.job.reading import read_text
 from drainwright.office.answers.asking import Question
+from drainwright.office.answers.worker import digest
 from drainwright.office.pages.fields import Form
 from drainwright.office.pages.history import part_words, value_words
 from drainwright.office.pages.job_frame import at_job, job_page
@@ -25,6 +27,10 @@ from drainwright.office.store.records import Revision
 from drainwright.office.who import Asker, OpenStore, Who
 
 router = APIRouter(prefix="/jobs/{id}", default_response_class=HTMLResponse, include_in_schema=False)
+
+MOST_KNOWN = 256
+_KNOWN: dict[str, tuple[Problem, ...]] = {}  # by document and files
+_LOCK = threading.Lock()
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +82,18 @@ def _text_page(
 
 def problems_of(question: Question) -> tuple[Problem, ...]:
     """What keeps a document from being a whole job, by its lines; the files that it names lie beside it."""
+    name = digest(question)
+    with _LOCK:
+        known = _KNOWN.pop(name, None)
+    found = _read(question) if known is None else known
+    with _LOCK:
+        _KNOWN[name] = found
+        while len(_KNOWN) > MOST_KNOWN:
+            _KNOWN.pop(next(iter(_KNOWN)))  # asked for longest ago
+    return found
+
+
+def _read(question: Question) -> tuple[Problem, ...]:
     with tempfile.TemporaryDirectory(prefix="drainwright-") as folder:
         try:
             lay_beside({one.name: one.content for one in question.files}, Path(folder))

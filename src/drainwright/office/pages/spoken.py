@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
+from functools import cache
 from html import escape, unescape
+from importlib.resources import files
 
 from fastapi import Request
 
@@ -14,25 +17,35 @@ from drainwright.paper.documents.spanish import Translator, catalogue
 
 KEPT = frozenset({"Drainwright", *FILES})  # the same in every language
 LANGUAGES = {"en": "English", "es": "Español"}
-#: What the scripts of a crew's pages say, with the names of what they fill in.
+#: What the scripts of a crew's pages say, with the names of what they fill in, and other pages or papers say too; what
+#: the yard's pages alone say stands in a file of its own, lest single words of it reach into the papers.
 SCRIPT_WORDS = (
     "A try to send it was made: if the office has it already, it hangs on the job and proves nothing.",
+    "After the job",
     "After the job: {part}",
     "All sent",
     "Begun on this phone and not noted yet.",
     "Begun on this phone; the office does not have it yet.",
+    "Buried lines",
+    "Change",
+    "Depth to its top",
     "Empty the form",
     "Found no picture; expected a photograph (JPEG, PNG or WebP).",
     "Found {found}; expected {expected}. {hint}",
     "Found {size} MB; the office takes 20 MB at most. Take it smaller.",
     "Keep both",
+    "Kind",
     "Leave theirs",
+    "Level",
+    "Located by",
     "Look at them and choose",
+    "Name",
     "No office just now.",
     "Not in the office",
     "Not kept",
     "Not taken by the office",
     "Not taken by the office: {why}",
+    "Note",
     "Nothing on this phone",
     "Nothing waits for a choice.",
     "Now, by {who}:",
@@ -42,6 +55,7 @@ SCRIPT_WORDS = (
     "Sign in",
     "Take it back",
     "Take mine",
+    "Take out",
     "Take out the last entry",
     "Taken back: it never left this phone.",
     "Taken out: {what}",
@@ -49,19 +63,45 @@ SCRIPT_WORDS = (
     "The office has no such job.",
     "The office may have it: an entry of its own takes it out again.",
     "They go to the office when there is a signal.",
-    "This phone has no room left, and there is no signal. It still stands in the form: make room, or "
-    "wait for a signal, then press the button again.",
+    "This phone has no room left, and there is no signal. It still stands in the form: make room, or wait for a "
+    "signal, then press the button again.",
     "This phone has no room left. What you just typed is still in the fields; make room, then press the button again.",
     "This phone says it is {phone}; the office said {office} when this page came. See that the day is right.",
     "This phone's browser refuses to keep anything. What you just typed is still in the fields; write it on paper too.",
     "Throw it away",
     "Throw mine away",
+    "To",
     "Undo",
     "What was typed stays on this phone.",
+    "Where",
+    "Yard",
     "You are signed out. What was typed stays on this phone; it goes once you sign in again.",
     "Yours:",
+    "assumed",
+    "communication",
+    "depth unknown",
+    "electric",
+    "exposed by hand",
+    "gas",
+    "irrigation",
+    "irrigation control",
+    "locate ticket",
+    "low voltage lighting",
+    "measured",
     "nothing",
+    "oil",
+    "owner says",
+    "pool",
+    "private locate",
+    "propane",
+    "reclaimed",
+    "septic",
+    "sewer",
+    "stated",
+    "storm drain",
     "takes back what the office may have",
+    "unknown",
+    "water",
     "{n} lines",
     "{n} not taken by the office",
     "{n} on this phone",
@@ -155,7 +195,14 @@ def in_language(language: str) -> Callable[[str], str]:
 
 def script_words(language: str) -> dict[str, str]:
     """What the scripts of a page say, in a language."""
-    return {one: _in_spanish(one) for one in SCRIPT_WORDS} if language == "es" else {}
+    return _yard_words() | {one: _in_spanish(one) for one in SCRIPT_WORDS} if language == "es" else {}
+
+
+@cache
+def _yard_words() -> dict[str, str]:
+    text = files("drainwright.paper").joinpath("data", "spanish_yard.json").read_text(encoding="utf-8")
+    read: dict[str, str] = json.loads(text)
+    return read
 
 
 def _in_spanish(words: str) -> str:

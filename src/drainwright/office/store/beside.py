@@ -56,12 +56,15 @@ def beside_of(session: Session, firm: str, job: str) -> dict[str, bytes]:
 
 def _of_firm(session: Session, firm: str) -> Iterator[tuple[str, str]]:
     """The newest text of the firm's settings, price book and catalogues, by the names that jobs have for them."""
-    for name, kind in OF_FIRM.items():
-        of_kind = sa.select(BookRow).where(BookRow.firm == firm, BookRow.kind == kind, BookRow.archived.is_(False))
-        book = session.scalars(of_kind.order_by(BookRow.name, BookRow.id)).first()
-        if book is not None:
-            text = sa.select(BookRevisionRow.text).where(BookRevisionRow.firm == firm, BookRevisionRow.book == book.id)
-            yield name, session.scalars(text.where(BookRevisionRow.number == book.head)).one()
+    newest = sa.and_(
+        BookRevisionRow.firm == BookRow.firm, BookRevisionRow.book == BookRow.id, BookRevisionRow.number == BookRow.head
+    )
+    query = sa.select(BookRow.kind, BookRevisionRow.text).join(BookRevisionRow, newest)
+    query = query.where(BookRow.firm == firm, BookRow.kind.in_(OF_FIRM.values()), BookRow.archived.is_(False))
+    found: dict[str, str] = {}
+    for kind, text in session.execute(query.order_by(BookRow.name, BookRow.id)):
+        found.setdefault(kind, text)
+    yield from ((name, found[kind]) for name, kind in OF_FIRM.items() if kind in found)
 
 
 def faults_with(session: Session, job: JobRow, text: str, without: tuple[str, ...]) -> tuple[str, ...]:

@@ -163,6 +163,8 @@ def _make(record: Any, change: Change) -> None:
         at[place] = copy.deepcopy(change.new)
     elif isinstance(at, dict) and isinstance(last, str):
         at[last] = copy.deepcopy(change.new)
+    elif isinstance(at, list) and isinstance(last, Append) and last.before is not None:
+        at.insert(min(last.before, len(at)), copy.deepcopy(change.new))  # beyond what an index can be, too
     elif isinstance(at, list) and (isinstance(last, Append) or last == len(at) or _bears(change.new, last)):
         at.append(copy.deepcopy(change.new))
     else:

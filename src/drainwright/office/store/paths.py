@@ -13,9 +13,9 @@ from drainwright.job.loading import short
 KEYS = ("name", "key", "point", "to", "line")  # what an entry may be named by: the first that names all of its list
 _QUOTED = r'"(?:[^"\\]|\\.)*"'
 _KEY = re.compile(rf'\.?(?:({_QUOTED})|([^.\[\]"]+))')
-_ENTRY = re.compile(rf'\[(?:([0-9]+)|(\+)|({_QUOTED})|([^\]"]+))\]')
+_ENTRY = re.compile(rf'\[(?:([0-9]+)|(\+[0-9]*)|({_QUOTED})|([^\]"]+))\]')
 _BARE_KEY = re.compile(r'[^.\[\]"\\]+')
-_BARE_NAME = re.compile(r'(?!\+$)(?![0-9]+$)[^\]"\\]+')
+_BARE_NAME = re.compile(r'(?!\+[0-9]*$)(?![0-9]+$)[^\]"\\]+')
 
 
 class Named(NamedTuple):
@@ -26,7 +26,9 @@ class Named(NamedTuple):
 
 
 class Append(NamedTuple):
-    """The place after the last entry of a list, whichever that is."""
+    """The place after the last entry of a list, whichever that is; or before one of them."""
+
+    before: int | None = None  # where a list is shorter, its end
 
 
 Step: TypeAlias = str | int | Named | Append
@@ -40,7 +42,8 @@ def parsed(path: str) -> Steps:
     ----------
     path : str
         Keys with dots between them; entries of lists in brackets, by name, by number from 0, or ``+`` for a new one
-        at the end. Keys and names with signs of their own stand in quotes: ``prices."stone.57"``, ``walls["2"]``.
+        at the end (``+2``: before the one that has number 2 now). Keys and names with signs of their own stand in
+        quotes: ``prices."stone.57"``, ``walls["2"]``.
 
     Returns
     -------
@@ -57,7 +60,13 @@ def parsed(path: str) -> Steps:
     while at < len(path):
         if match := _ENTRY.match(path, at):
             number, plus, quoted, bare = match.groups()
-            steps.append(int(number) if number else Append() if plus else Named(_said(quoted) if quoted else bare))
+            steps.append(
+                int(number)
+                if number
+                else Append(int(plus[1:]) if plus[1:] else None)
+                if plus
+                else Named(_said(quoted) if quoted else bare)
+            )
         elif (match := _KEY.match(path, at)) and (at > 0) == (path[at] == "."):
             steps.append(_said(match[1]) if match[1] else match[2])
         else:
@@ -73,8 +82,8 @@ def written(steps: Sequence[Step]) -> str:
     text = ""
     for step in steps:
         match step:
-            case Append():
-                text += "[+]"
+            case Append(before=before):
+                text += "[+]" if before is None else f"[+{before}]"
             case Named(name=name):
                 text += f"[{name if _BARE_NAME.fullmatch(name) else _quoted(name)}]"
             case int():
