@@ -18,7 +18,7 @@ from drainwright.design import Design
 from drainwright.errors import JobError
 from drainwright.field.shaping import shaped_strips
 from drainwright.job.site import Texture
-from drainwright.job.values import Fact
+from drainwright.job.values import Basis, Fact
 from drainwright.job.works import Shaping
 
 from ..conftest import designed
@@ -29,7 +29,7 @@ MENDED = "wrong-choices/mended"
 def with_strips(design: Design, *strips: Shaping, texture: Texture = "clay", expansive: bool = False) -> Any:
     """The site with these strips and no others."""
     ground = design.job.ground.model_copy(
-        update={"texture": Fact.model_construct(value=texture, basis="measured"), "expansive": expansive}
+        update={"texture": Fact.model_construct(value=texture, basis=Basis.MEASURED), "expansive": expansive}
     )
     works = design.job.works.model_copy(update={"shaping": strips})
     job = design.job.model_copy(update={"ground": ground, "works": works})
@@ -77,7 +77,7 @@ def test_no_more_comes_out_of_the_digging_than_there_is() -> None:
     site = with_strips(designed(MENDED), strip("north"))
     earth = shaped_earth(site, (), 0.5)
     assert earth is not None
-    assert earth.reused == pytest.approx((0.5 + earth.cut) * 0.9)  # a tenth is unfit to go back
+    assert earth.reused == pytest.approx(0.5 + earth.cut * 0.9)  # a tenth is unfit to go back
 
 
 def test_what_is_used_again_is_not_hauled() -> None:

@@ -39,6 +39,7 @@ RATE = {key: float(one["value"]) for key, one in BOOK["rates"].items()}
 FT, IN, YD, LB = 0.3048, 0.0254, 0.9144, 0.45359237
 SHELL = 0.0064  # wall of a basin
 LOAM, SWELL, UNFIT = 110 * LB / FT**3, 0.25, 0.10  # all four lots are of loams
+CLAY = 1.40  # loose clay over its room
 ROOTS = {"none": 1.0, "few": 1.1, "many": 1.4, "heavy": 1.8}
 
 
@@ -208,7 +209,11 @@ def earth(made: Design) -> Iterator[Figure]:
     yield Figure("stone counted", stone / YD**3, net(made, "stone.57"))
     yield Figure("stone bought", up(stone / YD**3 * 1.08, 0.5), bought(made, "stone.57"))
     loose = dig.bank_volume * (1 + SWELL)
-    back = (dig.bank_volume - stone - pipe - body) * (1 - UNFIT) * (1 + SWELL)
+    own = made.job.works.cap == "own soil"
+    cap = 0.0 if own else sum(item.length * item.width for item in dig.trenches if item.kind == "wall") * 4 * IN
+    yield Figure("cap at walls", cap * CLAY / YD**3, net(made, "fill.cap"), 0.06)  # corners lie in two walls' lengths
+    room = dig.bank_volume - stone - pipe - body - net(made, "fill.cap") / CLAY * YD**3
+    back = min(room, dig.bank_volume * (1 - UNFIT)) * (1 + SWELL)  # a tenth that is unfit leaves first
     away = loose - back
     yield Figure("loose soil", loose, dig.loose_volume)
     yield Figure("soil put back", back, dig.backfill_volume)
@@ -217,7 +222,8 @@ def earth(made: Design) -> Iterator[Figure]:
     loads = max(up(away / kit.trailer_volume), up(away / (1 + SWELL) * LOAM / kit.trailer_payload))
     yield Figure("loads", loads, dig.trailer_loads, 0.0)
     yield Figure("loads and fees bought", 2 * loads, bought(made, "haul.load") + bought(made, "dump.load"), 0.0)
-    rounds = up(away / kit.barrow) + up(stone / kit.barrow)
+    rounds = up(away / kit.barrow) + up(bought(made, "stone.57") * YD**3 / kit.barrow)
+    rounds += up(net(made, "fill.cap") * YD**3 / kit.barrow)
     yield Figure("barrow rounds", rounds, dig.barrow_rounds, 0.005)  # a round more where an amount is nearly whole
 
 
@@ -393,7 +399,9 @@ def work(made: Design) -> Iterator[Figure]:
     aside = 2 * far * dig.backfill_volume / YD**3 * (1 / RATE["barrow.10m"] + 1 / RATE["load"])
     haul = dig.haul_volume / YD**3 * (1 / wheel + 1 / RATE["load"]) + dig.trailer_loads * (RATE["haul"] + RATE["tip"])
     yield Figure("haul", haul + aside, hours(made, "haul"))
-    yield Figure("backfill", dig.backfill_volume / YD**3 / RATE["backfill.firm"], hours(made, "backfill"))
+    native = dig.backfill_volume / YD**3 / RATE["backfill.firm"]
+    bought_in = net(made, "fill.cap") * (1 / RATE["load"] + 1 / wheel + 1 / RATE["backfill.clay"])
+    yield Figure("backfill", native + bought_in, hours(made, "backfill"))
     place = 1 / RATE["stone"] + other
     bed = zones(made, "wall gap under the bed", "under the pipe") / YD**3 * place
     yield Figure("bed", bed + net(made, "fabric.nonwoven") / RATE["fabric"], hours(made, "bed"))

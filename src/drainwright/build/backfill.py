@@ -6,6 +6,7 @@ Common practice, no source, unless said: the engineer's or the place's word come
 from __future__ import annotations
 
 import math
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -16,7 +17,7 @@ from drainwright.build.units import FOOT, INCH
 from drainwright.field.model import Site
 from drainwright.job.site import Texture
 from drainwright.system.lift.uplift import BASIN_WALL
-from drainwright.system.model import System
+from drainwright.system.model import SizedRun, System
 from drainwright.system.yard.basin_hole import HOLE_BED
 
 GRAINED: tuple[Texture, ...] = ("sand", "loamy sand", "sandy loam")
@@ -69,6 +70,11 @@ def _stone_of_bodies(site: Site, system: System) -> dict[str, float]:
     return found
 
 
+def beside_unopened(runs: Sequence[SizedRun], dug: Collection[str]) -> frozenset[str]:
+    """Runs whose own trench lies along a wall: of a run at opened walls it is what lies beyond them."""
+    return frozenset(run.name for run in runs if run.walls and not set(run.walls) & set(dug))
+
+
 def backfills(site: Site, system: System, trenches: tuple[Trench, ...]) -> tuple[Backfill, ...]:
     """How each dig of walls and runs is filled again.
 
@@ -90,6 +96,7 @@ def backfills(site: Site, system: System, trenches: tuple[Trench, ...]) -> tuple
     lift = LIFT_GRAINED if grained else LIFT_FINE
     runs = {run.name: run for run in system.runs}
     bodies = _stone_of_bodies(site, system)
+    beside = beside_unopened(system.runs, {trench.name for trench in trenches})
     found = []
     for trench in trenches:
         run = runs.get(trench.name)
@@ -98,7 +105,7 @@ def backfills(site: Site, system: System, trenches: tuple[Trench, ...]) -> tuple
         stone = max((item.stone_under + item.pipe.outside + item.stone_over for item in beds), default=0.0)
         stone = min(max(stone, bodies.get(trench.name, 0.0)), trench.depth_greatest)
         above = trench.depth_greatest - stone
-        wall = trench.kind == "wall" or bool(run and run.walls)
+        wall = trench.kind == "wall" or trench.name in beside
         soak = trench.kind == "soakaway"
         cap = min(CAP, above) if wall else 0.0
         native = above - cap
@@ -114,4 +121,4 @@ def backfills(site: Site, system: System, trenches: tuple[Trench, ...]) -> tuple
     return tuple(found)
 
 
-__all__ = ["BY_HAND", "Backfill", "Stage", "backfills"]
+__all__ = ["BY_HAND", "CAP", "Backfill", "Stage", "backfills", "beside_unopened"]

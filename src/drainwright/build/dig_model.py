@@ -153,6 +153,30 @@ class RootLoss:
         return self.nearest / self.trunk_diameter
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Filling:
+    """What fills the digs again, in place, tamped: tamped fill is taken to fill the room that it had in the bank."""
+
+    displaced: float  # by stone, pipes and basins [m³]
+    topsoil: float  # stripped, kept apart and laid back on top [m³]
+    native: float  # other soil of the digs that goes back [m³]
+    cap: float  # tight soil bought for the cap at walls [m³]
+    made_up: float  # topsoil bought, where too little of the dug soil is fit to go back [m³]
+    cap_loose: float  # as it is delivered [m³]
+    made_up_loose: float  # the same [m³]
+
+    @property
+    def back(self) -> float:
+        """Soil of the digs that goes back. [m³]"""
+        return self.topsoil + self.native
+
+    @property
+    def brought(self) -> float:
+        """Soil that is bought, loose. [m³]"""
+        return self.cap_loose + self.made_up_loose
+
+
 __all__ = [
-    "UNSEEN", "Crossing", "DigKind", "FootingWedge", "LineAtShields", "Protection", "RootCut", "RootLoss", "Trench",
+    "UNSEEN", "Crossing", "DigKind", "Filling", "FootingWedge", "LineAtShields", "Protection", "RootCut", "RootLoss",
+    "Trench",
 ]  # fmt: skip

@@ -73,6 +73,12 @@ def stone_hours(stone: float, site: Site, rates: Rates, kit: Kit) -> float:
     return stone / CUBIC_YARD * max(0.0, 1 / rates("stone") + other)
 
 
+def brought_hours(loose: float, site: Site, rates: Rates, kit: Kit) -> float:
+    """Hours to load bought soil, wheel it in and place it in tamped layers; its volume loose. [h]"""
+    way = carry_rate(site.job.property.access.barrow_distance, rates, kit)
+    return loose / CUBIC_YARD * (1 / rates("load") + 1 / way + 1 / rates("backfill.clay"))
+
+
 def earth_chain(
     site: Site, dig: DigPlan, beds: Sequence[Bed], shares: Mapping[str, HandShares], rates: Rates, kit: Kit
 ) -> EarthChain | None:
@@ -108,6 +114,7 @@ def earth_chain(
     way = site.job.property.access.barrow_distance
     soil = SOILS[site.job.ground.texture.value].digs
     stone, back = math.fsum(bed.stone for bed in beds) / CUBIC_YARD, dig.backfill_volume / CUBIC_YARD
+    brought = 0.0 if dig.filling is None else dig.filling.brought
     wheel = rates.speed(carry_rate(way, rates, kit), "yd³")
     out = (
         EarthLink(
@@ -135,6 +142,10 @@ def earth_chain(
         EarthLink(
             name="stone in", hours=stone_hours(stone * CUBIC_YARD, site, rates, kit),
             amount=f"{rates.amount(stone, 'yd³')} loaded, wheeled and placed",
+        ),
+        EarthLink(
+            name="bought soil in", hours=brought_hours(brought, site, rates, kit),
+            amount=f"{rates.amount(brought / CUBIC_YARD, 'yd³')} loose loaded, wheeled and placed",
         ),
         EarthLink(
             name="backfill", hours=back / rates(f"backfill.{soil}"),
@@ -188,4 +199,4 @@ def _told(share: float, open_share: float, site: Site, slower: float, kit: Kit) 
     return text
 
 
-__all__ = ["PRACTICE", "aside_hours", "earth_chain", "load_hours", "move_hours", "stone_hours"]
+__all__ = ["PRACTICE", "aside_hours", "brought_hours", "earth_chain", "load_hours", "move_hours", "stone_hours"]

@@ -9,7 +9,7 @@ from dataclasses import replace
 from drainwright.build.book import Book
 from drainwright.build.coating import CoatedWall
 from drainwright.build.earth import SOILS
-from drainwright.build.earth_chain import aside_hours, load_hours, move_hours
+from drainwright.build.earth_chain import aside_hours, brought_hours, load_hours, move_hours
 from drainwright.build.handling import HandShares, Kit, Rates, dig_hours
 from drainwright.build.held import barred_digs, held_apart, held_shares
 from drainwright.build.laying import WARM, laying
@@ -32,6 +32,8 @@ from drainwright.system.model import System
 from drainwright.worksheet import quiet
 
 DRY = "wall dry and as warm as the product's sheet asks, no rain until it is dry, cover sheets at hand"
+STRIPPED = "topsoil stripped first and laid on a sheet of its own; "
+LOOKED = "the competent person looks before anyone enters: each morning, after rain, after any change"
 COVERS = ("bed", "pipe", "stone", "backfill")  # at a wall, what waits for its last coat
 
 
@@ -202,7 +204,7 @@ def _earth(
             title=title,
             hours=hours + wheeled,
             quantity=f"{rates.amount(bank, 'yd³')} in the ground at {each}/h{heap}",
-            hold="the competent person looks before anyone enters: each morning, after rain, after any change",
+            hold=f"{STRIPPED if dig.filling is not None and dig.filling.topsoil > 0 else ''}{LOOKED}",
             after=(*after, "set-up", *((OUT,) if any(item.name in under for item in trenches) else ())),
         )
     loose = dig.haul_volume / CUBIC_YARD
@@ -269,6 +271,14 @@ def _walls(coats: Sequence[CoatedWall], rates: Rates) -> Iterable[Work]:
     )
 
 
+def soil_brought(dig: DigPlan, part: Part) -> float:
+    """Bought soil that a part's digs take, loose: the cap at the walls, the rest by the soil put back. [m³]"""
+    if dig.filling is None:
+        return 0.0
+    cap = dig.filling.cap_loose if part.at_walls or part.alone else 0.0
+    return cap + part.earth * dig.filling.made_up_loose
+
+
 def _closing(
     site: Site,
     system: System,
@@ -300,11 +310,13 @@ def _closing(
         own = [item for item in dig.trenches if part.alone or (item.work == f"trench{YARD}") == part.in_yard]
         aside, wheeled = wheeled_aside(dig, own) / CUBIC_YARD, aside_hours(dig, rates, kit, own)
         heap = f"; {rates.amount(aside, 'yd³')} wheeled back from its heap" if aside > 0 else ""
+        bought = soil_brought(dig, part)
+        cap = f"; {rates.amount(bought / CUBIC_YARD, 'yd³')} of bought soil wheeled in" if bought > 0 else ""
         yield Work(
             key=f"backfill{part.last}",
             title=f"Backfill native soil in layers, slope it off the house{part.words}",
-            hours=part.earth * back / rates(f"backfill.{soil}") + wheeled,
-            quantity=rates.at(part.earth * back, f"backfill.{soil}", " loose") + heap,
+            hours=part.earth * back / rates(f"backfill.{soil}") + wheeled + brought_hours(bought, site, rates, kit),
+            quantity=rates.at(part.earth * back, f"backfill.{soil}", " loose") + heap + cap,
             after=(
                 *(f"{key}{part.last}" for key in ("bed", "pipe", "stone")),
                 "inspect",

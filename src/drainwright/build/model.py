@@ -11,6 +11,7 @@ from drainwright.build.dig_model import (
     UNSEEN,
     Crossing,
     DigKind,
+    Filling,
     FootingWedge,
     LineAtShields,
     Protection,
@@ -70,6 +71,8 @@ class DigPlan:
     notes: tuple[str, ...] = ()
     shaped: ShapedEarth | None = None
     spouts: tuple[str, ...] = ()  # downspouts that would pour into a dig while it is open
+    filling: Filling | None = None  # what fills the digs again
+    soil_rounds: int = 0  # of the barrow's rounds, those with bought soil
     laid_in: tuple[tuple[str, str], ...] = ()  # runs without a trench of their own, and whose digging they lie in
 
 

@@ -40,7 +40,7 @@ def suitable(site: Site) -> Suitable:
     return Suitable(fit=True, why="clayey, and not told to swell")
 
 
-def shaped_earth(site: Site, digs: Sequence[Cut], displaced: float) -> ShapedEarth | None:
+def shaped_earth(site: Site, digs: Sequence[Cut], left: float) -> ShapedEarth | None:
     """The earth of all shaped strips, and what of it the digging gives.
 
     Parameters
@@ -49,8 +49,8 @@ def shaped_earth(site: Site, digs: Sequence[Cut], displaced: float) -> ShapedEar
         With its strips.
     digs : Sequence of Cut
         From ``trench.cuts``.
-    displaced : float
-        Bank soil that stone, pipe and basins take the place of. [m³]
+    left : float
+        Bank soil of the digs that is fit to go back and finds no room there. [m³]
 
     Returns
     -------
@@ -72,7 +72,7 @@ def shaped_earth(site: Site, digs: Sequence[Cut], displaced: float) -> ShapedEar
     fill = math.fsum(strip.fill for strip in site.shaped)
     cut_down = math.fsum(strip.cut for strip in site.shaped)
     settles = SETTLES * fill + sinks
-    spare = (displaced + cut_down) * (1 - UNFIT) if suitable(site).fit else 0.0
+    spare = left + cut_down * (1 - UNFIT) if suitable(site).fit else 0.0
     return ShapedEarth(
         fill=fill, settles=settles, cut=cut_down, reused=min(fill + settles, spare), over_digs=over,
         area=math.fsum(strip.area for strip in site.shaped),

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
+from drainwright.build.backfill import beside_unopened
 from drainwright.build.bodies import Body, inlet_bodies
 from drainwright.build.book import Book, book_for
 from drainwright.build.booked import with_booked, without_pieces
@@ -15,10 +16,11 @@ from drainwright.build.crew_days import planned
 from drainwright.build.crossings import crossings, unlocated
 from drainwright.build.days_doubt import days_doubt
 from drainwright.build.doubts import with_doubts
-from drainwright.build.earth import UNFIT, barrow_load, dug, in_rock, loads, loose_density, loose_volume
+from drainwright.build.earth import SOILS, UNFIT, barrow_load, dug, in_rock, loads, loose_density, loose_volume
 from drainwright.build.earth_chain import earth_chain
 from drainwright.build.exposure import in_order
 from drainwright.build.extras import unit_prices
+from drainwright.build.filling import filling
 from drainwright.build.guarded import GuardedPlace, guarded_places, ladder_places, wet_places
 from drainwright.build.handling import HandShares, Kit, Rates, dig_hours, hand_shares
 from drainwright.build.hire import guard_lines, shield_hire, with_sets
@@ -55,7 +57,7 @@ from drainwright.build.shield_slack import within_hire
 from drainwright.build.sides import safe_sides
 from drainwright.build.spoil import with_heaps
 from drainwright.build.spouts import over_digs
-from drainwright.build.stone import DENSITY, Bed, beds
+from drainwright.build.stone import DENSITY, Bed, beds, stone_key, to_buy
 from drainwright.build.takeoff import Counted, count, take_off
 from drainwright.build.tools import tool_lines
 from drainwright.build.trench import Cut, cuts, laid_in, trench
@@ -100,7 +102,10 @@ def measured(site: Site, system: System) -> Amounts:
     book = book_for(site.job.price_book)
     digs = cuts(site, system)
     placed = beds(site, system, digs)
-    dig = dig_plan(site, digs, placed, inlet_bodies(site, system))
+    dig = dig_plan(
+        site, digs, placed, inlet_bodies(site, system), beside=beside_unopened(system.runs, {cut.name for cut in digs}),
+        stone_waste=book.waste_of(stone_key(site.job.works.stone.name), "stone"),
+    )  # fmt: skip
     coats = tuple(coated_walls(site))
     dig = with_ways_out(dig, site, system)
     dig = with_works(dig, parts(system, dig, placed, coats, bool(bared_lengths(site, system, dig.wall_panel))))
@@ -265,7 +270,15 @@ def build_side(site: Site, system: System) -> Build:
     )  # fmt: skip
 
 
-def dig_plan(site: Site, digs: Sequence[Cut], placed: Sequence[Bed], bodies: Sequence[Body] = ()) -> DigPlan:
+def dig_plan(
+    site: Site,
+    digs: Sequence[Cut],
+    placed: Sequence[Bed],
+    bodies: Sequence[Body] = (),
+    *,
+    beside: Collection[str] = (),
+    stone_waste: float = 0.0,
+) -> DigPlan:
     """All digging, what is in its way, and where the soil goes.
 
     Parameters
@@ -278,13 +291,16 @@ def dig_plan(site: Site, digs: Sequence[Cut], placed: Sequence[Bed], bodies: Seq
         What stone, pipe and basin take of the room.
     bodies : Sequence of Body
         Inlets, which buried lines may be in the way of.
+    beside : collection of str
+        Runs that lie beside walls.
+    stone_waste : float
+        That the book adds to stone: it is wheeled too. [-]
 
     Returns
     -------
     DigPlan
-        Spoil to haul is what the works displace, what shaped ground is cut down by, and what cannot go back, less what
-        becomes fill of shaped ground; hand-tamped backfill is taken to fill
-        the room that its soil had in the bank.
+        Spoil to haul is what the works displace, what shaped ground is cut down by, and what a bought cap takes the
+        place of, less what becomes fill of shaped ground: what cannot go back leaves first.
     """
     job = site.job
     soil = dug(job.ground)
@@ -295,14 +311,15 @@ def dig_plan(site: Site, digs: Sequence[Cut], placed: Sequence[Bed], bodies: Seq
     trenches = with_heaps(safe_sides(digs, each, site), digs, site)
     bank = math.fsum(item.bank_volume for item in trenches)
     displaced = min(bank, math.fsum((*(bed.displaced for bed in placed), *(one.base for one in over))))
-    shaped = shaped_earth(site, digs, displaced)
+    filled = filling(site, digs, bank, displaced, beside)
+    shaped = shaped_earth(site, digs, max(0.0, (bank - filled.topsoil) * (1 - UNFIT) - filled.native))
     cut_down, reused = (0.0, 0.0) if shaped is None else (shaped.cut, shaped.reused)
     weight = job.ground.unit_weight
     density = soil.moist if weight is None else weight.value
     with place("equipment", "spoil"):
         loose = loose_volume(bank + cut_down, soil.swell)
         lighter = loose_density(density, soil.swell)
-        back = loose_volume((bank - displaced) * (1 - UNFIT), soil.swell)
+        back = loose_volume(filled.back, soil.swell)
         haul = max(loose - back - loose_volume(reused, soil.swell), 0.0)
         mass = haul * lighter
         kit = job.equipment
@@ -310,8 +327,10 @@ def dig_plan(site: Site, digs: Sequence[Cut], placed: Sequence[Bed], bodies: Seq
         by_mass = loads(mass, kit.trailer_payload)
         stone = math.fsum(bed.stone for bed in placed)
         out = loads(haul, barrow_load(kit.barrow, lighter))
-        back_in = loads(stone, barrow_load(kit.barrow, DENSITY))
-    filled = kit.trailer_volume * lighter
+        back_in = loads(to_buy(stone, stone_waste), barrow_load(kit.barrow, DENSITY))
+        clay = loose_density(SOILS["clay"].moist, SOILS["clay"].swell)
+        bought_in = loads(filled.brought, barrow_load(kit.barrow, clay))
+    trailer = kit.trailer_volume * lighter
     met = in_order(crossings(digs, site, bodies))
     return DigPlan(
         trenches=trenches,
@@ -326,28 +345,36 @@ def dig_plan(site: Site, digs: Sequence[Cut], placed: Sequence[Bed], bodies: Seq
         haul_volume=haul,
         haul_mass=mass,
         swell=soil.swell,
-        barrow_rounds=out + back_in,
+        barrow_rounds=out + back_in + bought_in,
+        soil_rounds=bought_in,
+        filling=filled,
         trailer_loads=max(by_volume, by_mass),
         trailer_loads_by_volume=by_volume,
         trailer_loads_by_mass=by_mass,
-        load_mass=min(mass, filled if kit.trailer_full else min(filled, kit.trailer_payload)),
+        load_mass=min(mass, trailer if kit.trailer_full else min(trailer, kit.trailer_payload)),
         wall_panel=wall_panel(digs, site),
         tree_roots=root_losses(digs, site),
         spared=spared(digs, site),
         paved=over,
         spouts=over_digs(site, digs),
         shaped=shaped,
-        notes=tuple(_notes(site, trenches, met, placed, out, back_in)),
+        notes=tuple(_notes(site, trenches, met, placed, (out, back_in, bought_in))),
     )
 
 
 def _notes(
-    site: Site, trenches: Sequence[Trench], met: Sequence[Crossing], placed: Sequence[Bed], out: int, back_in: int
+    site: Site,
+    trenches: Sequence[Trench],
+    met: Sequence[Crossing],
+    placed: Sequence[Bed],
+    rounds: tuple[int, int, int],
 ) -> list[str]:
     job = site.job
     earth = "broken rock" if in_rock(job.ground) else job.ground.texture.value
+    out, stone, bought = rounds
     notes = [
-        f"Barrow rounds: {out} of spoil out, {back_in} of stone in.",
+        f"Barrow rounds: {out} of spoil out, {stone} of stone in"
+        + (f", {bought} of bought soil in." if bought else "."),
         "Volumes are for upright sides. Where a side is sloped back, or caves, there is more.",
         f"Swell for {earth} from a general table: 10 points more or less are usual.",
     ]

@@ -17,7 +17,7 @@ from drainwright.build.model import StoneZone
 from drainwright.build.pits import pit_beds
 from drainwright.build.soak_dig import soak_beds
 from drainwright.build.trench import Cut
-from drainwright.build.units import CUBIC_FOOT, FOOT, PCF
+from drainwright.build.units import CUBIC_FOOT, CUBIC_YARD, FOOT, PCF, whole
 from drainwright.errors import require
 from drainwright.field.model import Site
 from drainwright.job.model import Job
@@ -74,6 +74,11 @@ class Bed:
     def under(self) -> float:
         """Of the stone, what lies before its pipe, basin or chamber comes. [m³]"""
         return math.fsum(zone.volume for zone in self.zones if zone.name in UNDER)
+
+
+def to_buy(stone: float, waste: float) -> float:
+    """Stone as it is ordered: with its waste, to the half cubic yard; it comes loose, as it lies in the drain. [m³]"""
+    return whole(stone / CUBIC_YARD * (1 + waste), 0.5) * CUBIC_YARD
 
 
 @catalogued(

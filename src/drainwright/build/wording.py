@@ -144,19 +144,21 @@ def money_band(low: Decimal, high: Decimal, currency: str) -> str:
 
 
 def barrow_rounds(dig: DigPlan, kit: Equipment) -> tuple[int, int]:
-    """Barrow rounds of spoil out, and of stone in."""
+    """Barrow rounds of spoil out, and of stone in, those of bought soil left out."""
+    most = dig.barrow_rounds - dig.soil_rounds
     if dig.haul_volume <= 0:
-        return 0, dig.barrow_rounds
+        return 0, most
     with quiet():
-        out = min(dig.barrow_rounds, loads(dig.haul_volume, barrow_load(kit.barrow, dig.haul_mass / dig.haul_volume)))
-    return out, dig.barrow_rounds - out
+        out = min(most, loads(dig.haul_volume, barrow_load(kit.barrow, dig.haul_mass / dig.haul_volume)))
+    return out, most - out
 
 
 def barrow_words(dig: DigPlan, kit: Equipment) -> str:
     """``146 rounds of spoil, 81 of stone``."""
     out, back = barrow_rounds(dig, kit)
     many = "1 round" if out == 1 else f"{out} rounds"
-    return f"{many} of spoil, {back} of stone"
+    soil = f", {dig.soil_rounds} of bought soil" if dig.soil_rounds else ""
+    return f"{many} of spoil, {back} of stone{soil}"
 
 
 def signed_money(amount: Decimal, currency: str, nothing: str = "as planned") -> str:

@@ -366,6 +366,10 @@ class Works(Record):
     more_basins: tuple[Basin, ...] = Field(default=(), max_length=5, description="besides 'basin'")
     stone: Stone = Stone()
     cloth: Cloth | None = Field(default=None, description="filter fabric by its sheet; left out: chosen")
+    cap: Literal["own soil", "bought"] | None = Field(
+        default=None,
+        description="below the topsoil at opened walls; left out: the dig's where that is measured clay, else bought",
+    )
     basin_place: Place | None = Field(default=None, description="where a basin would go, if one is needed")
     discharge: tuple[Discharge, ...] = Field(min_length=1)
     shaping: tuple[Shaping, ...] = Field(default=(), max_length=40, description="ground to shape along the walls")

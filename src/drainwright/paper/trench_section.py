@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from drainwright.build.backfill import Backfill, backfills
+from drainwright.build.filling import own_cap, tight
 from drainwright.build.stone import TOP_LAP
 from drainwright.build.wording import asked_guard, entry_rule, guarded
 from drainwright.design import Design
@@ -50,6 +51,7 @@ class BuildUp:
     runs: tuple[SizedRun, ...]  # all built so
     width: float  # of the trench there [m]
     fill: Backfill | None  # of the dig; None: it has none of its own
+    tight: bool = True  # whether the cap beside a house is of tight soil
 
     @property
     def bottom(self) -> float:
@@ -102,11 +104,8 @@ def build_ups(design: Design) -> tuple[BuildUp, ...]:
 
     def built_alike(run: SizedRun, other: SizedRun) -> bool:
         sizes = ((trenches[one.name].width, one.stone_width, one.stone_under, one.stone_over) for one in (run, other))
-        same = (run.pipe.key, run.stone_width > 0 and run.fabric) == (
-            other.pipe.key,
-            other.stone_width > 0 and other.fabric,
-        )
-        return same and all(abs(a - b) < ALIKE for a, b in zip(*sizes, strict=True))
+        kinds = {(one.pipe.key, one.stone_width > 0 and one.fabric) for one in (run, other)}
+        return len(kinds) == 1 and all(abs(a - b) < ALIKE for a, b in zip(*sizes, strict=True))
 
     for run in design.system.runs:
         if run.name in trenches and run.stations:
@@ -118,7 +117,8 @@ def build_ups(design: Design) -> tuple[BuildUp, ...]:
     for runs in groups:
         run, station = max(((run, station) for run in runs for station in run.stations), key=lambda item: item[1].cut)
         width = max(trenches[run.name].width, run.stone_width)
-        found.append(BuildUp(run=run, station=station, runs=tuple(runs), width=width, fill=fills.get(run.name)))
+        fill, capped = fills.get(run.name), tight(design.site) or not own_cap(design.site)
+        found.append(BuildUp(run=run, station=station, runs=tuple(runs), width=width, fill=fill, tight=capped))
     return tuple(found)
 
 
@@ -335,7 +335,7 @@ def _reach(up: BuildUp, view: View, at: float) -> float:
 
 def _top(up: BuildUp, word: Wording) -> tuple[str, str, str]:
     crown = "" if up.fill is None else f", left {word.small(up.fill.crown)} high"
-    name = "tight soil, topsoil, seed" if up.cap > TOPSOIL else "topsoil and seed"
+    name = f"{'tight' if up.tight else 'own'} soil, topsoil, seed" if up.cap > TOPSOIL else "topsoil and seed"
     return (name, f"{word.small(up.cap)}{crown}", "text")
 
 

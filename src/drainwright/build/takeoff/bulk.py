@@ -9,9 +9,19 @@ from dataclasses import replace
 from drainwright.build.book import Book
 from drainwright.build.coating import CoatedWall
 from drainwright.build.model import Roll, TakeoffLine
-from drainwright.build.stone import DENSITY, POROSITY, SOLD, Bed, stone_key, stone_mass, stone_number, void_volume
+from drainwright.build.stone import (
+    DENSITY,
+    POROSITY,
+    SOLD,
+    Bed,
+    stone_key,
+    stone_mass,
+    stone_number,
+    to_buy,
+    void_volume,
+)
 from drainwright.build.takeoff.lines import line, names
-from drainwright.build.units import CUBIC_YARD, FOOT, GALLON, INCH, SQUARE_FOOT, whole
+from drainwright.build.units import CUBIC_YARD, FOOT, GALLON, INCH, SQUARE_FOOT
 from drainwright.field.words import Units
 from drainwright.job.values import Basis
 from drainwright.quantities import write
@@ -38,7 +48,7 @@ def stone_lines(beds: Sequence[Bed], name: str, units: Units, book: Book) -> Ite
             voids = void_volume(stone, POROSITY)
         heavy = write(mass, "mass", units, "ton" if units == "US" else "t", 1)
         water = write(voids, "volume", units, "gal" if units == "US" else "L", 0)
-        loose = whole(stone / CUBIC_YARD * (1 + waste), 0.5)
+        loose = to_buy(stone, waste) / CUBIC_YARD
         trips = math.ceil(loose / TRUCK - 1e-9)
         often = "one delivery" if trips == 1 else f"{trips} deliveries"
         size = size_words(SOLD[number], units) if number else ""

@@ -9,7 +9,7 @@ from drainwright.build.book import Book
 from drainwright.build.model import DigPlan, TakeoffLine
 from drainwright.build.takeoff.lines import line
 from drainwright.build.takeoff.paving import paving_lines
-from drainwright.build.takeoff.shaping import seeded, shaping_lines
+from drainwright.build.takeoff.shaping import filling_lines, seeded, shaping_lines
 from drainwright.build.units import SQUARE_FOOT
 from drainwright.build.visits import new_circuits
 from drainwright.field.model import Site
@@ -36,12 +36,13 @@ def rest_lines(site: Site, system: System, dig: DigPlan, book: Book) -> Iterable
         yield line(
             "restore.ft2",
             "sundries",
-            "topsoil and seed over the dig" + (" and the shaped ground" if dig.shaped else ""),
+            "seed and mulch over the dig" + (" and the shaped ground" if dig.shaped else ""),
             opened,
             "ft²",
             step=10.0,
             waste=waste,
         )
+    yield from filling_lines(site, dig, book)
     yield from shaping_lines(site, dig, book)
     yield from paving_lines(site, dig, book)
     yield line("sundries.job", "sundries", "marking paint, sheets, blades, fasteners", 1.0, "job", basis=assumed)

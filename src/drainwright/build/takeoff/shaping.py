@@ -15,8 +15,10 @@ from drainwright.build.units import CUBIC_YARD
 from drainwright.errors import JobError, Problem
 from drainwright.field.model import Site
 from drainwright.field.words import least_sure
+from drainwright.job.values import Basis
 from drainwright.quantities import percent
 
+LEAST_SOIL = 0.1  # less comes together from what is left over: common practice, no source [yd³]
 SOLD: Mapping[str, tuple[str, str]] = {
     "mulch": ("mulch.yd3", "mulch over shaped ground"),
     "stone": ("finish.stone", "stone over shaped ground"),
@@ -68,6 +70,26 @@ def shaping_lines(site: Site, dig: DigPlan, book: Book) -> Iterable[TakeoffLine]
             yield replace(laid, task="restore")
 
 
+def filling_lines(site: Site, dig: DigPlan, book: Book) -> Iterable[TakeoffLine]:
+    """Soil that is bought to fill the digs: the cap at walls, and topsoil where too little that is dug may go back."""
+    made = dig.filling
+    if made is None:
+        return
+    texture = site.job.ground.texture
+    fit = suitable(site)
+    why = f"{texture.value} here is {texture.basis.value}: where it feels tight, none is needed" if fit.fit else fit.why
+    walls = names(item.name for item in dig.trenches if item.kind == "wall")
+    for key, loose, where, note in (
+        ("fill.cap", made.cap_loose, walls, f"the layer below the topsoil at the walls: {why}"),
+        ("fill.topsoil", made.made_up_loose, "", "a tenth of what is dug is taken as unfit to go back"),
+    ):
+        if loose / CUBIC_YARD > LEAST_SOIL:
+            yield line(
+                key, "earth", book.item(key).description, loose / CUBIC_YARD, "yd³", where=where,
+                waste=book.waste_of(key, "earth"), step=0.5, basis=Basis.ASSUMED, note=note,
+            )  # fmt: skip
+
+
 def seeded(site: Site, dig: DigPlan, opened: float) -> float:
     """Area to rake and seed: what was opened and lies under no strip, and the strips that are seeded. [m²]"""
     if dig.shaped is None:
@@ -76,4 +98,4 @@ def seeded(site: Site, dig: DigPlan, opened: float) -> float:
     return max(0.0, opened - dig.shaped.over_digs) + strips
 
 
-__all__ = ["seeded", "shaping_lines"]
+__all__ = ["filling_lines", "seeded", "shaping_lines"]

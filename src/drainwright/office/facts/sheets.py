@@ -60,7 +60,7 @@ SHEETS: Mapping[str, Sheet] = {
         Sheet(
             name="basin", title="Basin and stone",
             told="The sump basin with its pumps, and the stone round the drains.",
-            parts=("works.basin", "works.basin_place", "works.more_basins", "works.stone", "works.cloth"),
+            parts=("works.basin", "works.basin_place", "works.more_basins", "works.stone", "works.cloth", "works.cap"),
         ),
     )
 }  # fmt: skip

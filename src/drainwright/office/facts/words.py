@@ -107,6 +107,7 @@ LABELS: Mapping[str, str] = {  # by path without names and numbers; ``*.key`` wh
     "*.relief_hole_place": "Where the relief hole is",
     "*.screened": "Screened from stones and roots",
     "works.stone": "Drain stone",
+    "works.cap": "Soil below the topsoil at opened walls",
     "works.cloth": "Filter fabric",
     "works.cloth.opening": "Size of its openings",
     "works.discharge": "Where the water leaves",

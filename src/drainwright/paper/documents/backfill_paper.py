@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from drainwright.build.backfill import BY_HAND, backfills
+from drainwright.build.filling import tight
+from drainwright.build.shaping import TOPSOIL
 from drainwright.design import Design
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Table
 from drainwright.paper.documents.say import Say
@@ -41,8 +45,8 @@ def backfill_blocks(design: Design) -> tuple[Block, ...]:
                 "cured, and the board stands before the first stone.",
                 "Nobody fills against a wall that its floor does not brace yet. Tall places have the lifts shown; "
                 "shallow ones fewer.",
-                "Cap: tight native soil, then topsoil, falling away from the house. Crown: what settles comes back in "
-                "a season; look again after the first hard rains.",
+                *_soils(design, say, capped=any(item.cap > 0 for item in found)),
+                "Crown: what settles comes back in a season; look again after the first hard rains.",
                 *(
                     ("A basin's hole is filled and tamped up to the ground before its pump first runs.",)
                     if design.system.stations
@@ -51,6 +55,39 @@ def backfill_blocks(design: Design) -> tuple[Block, ...]:
                 "Lifts, cap and crown: common practice, no source. An engineer's or the place's word comes first.",
             )
         ),
+    )
+
+
+def _soils(design: Design, say: Say, *, capped: bool) -> Iterator[str]:
+    """Topsoil, the cap at walls, what else is bought, and that it all adds up."""
+    dig, texture = design.build.dig, design.job.ground.texture.value
+    made = dig.filling
+    if made is None:
+        return
+    if made.topsoil > 0:
+        yield (
+            f"Topsoil: {say.small(TOPSOIL)} over every dig, about {say.bulk(made.topsoil)}, is stripped first and lies "
+            "on a sheet of its own; it goes back last."
+        )
+    if capped and made.cap > 0:
+        yield (
+            f"Cap, below the topsoil at the walls: {say.bulk(made.cap_loose)} of bought clayey soil, loose, tamped and "
+            "falling away from the house."
+        )
+    elif capped and tight(design.site):
+        yield "Cap, below the topsoil at the walls: tight soil of the dig, tamped and falling away from the house."
+    elif capped:
+        yield (
+            f"Cap, below the topsoil at the walls: the dig's own {texture}, as the job says. It is not tight: its fall "
+            "away from the house is what sheds the water."
+        )
+    if made.made_up > 0:
+        loose = say.bulk(made.made_up_loose)
+        yield f"Too little of what is dug is fit to go back: {loose} of topsoil, loose, is bought."
+    bought = f", {say.bulk(made.cap + made.made_up)} bought" if made.cap + made.made_up > 0 else ""
+    yield (
+        f"In place: {say.bulk(dig.bank_volume)} dug are filled by {say.bulk(made.displaced)} of stone, pipes and "
+        f"basins, {say.bulk(made.native)} of native soil, {say.bulk(made.topsoil)} of topsoil{bought}."
     )
 
 
