@@ -6,6 +6,7 @@ import math
 from dataclasses import replace
 
 from drainwright.findings.rules import Case
+from drainwright.job.values import Place
 from drainwright.storm.model import StormCase
 from drainwright.system.model import MainFlow
 from drainwright.system.surface.overflow import Overflow
@@ -132,7 +133,25 @@ def joining(above: float) -> Change:
 
 SHORT_PUMP = every(roof_in_drain("to footing drain", 0.3), station(operating_flow=Q, inflow=1.2 * Q))
 
+
+def paved_at(name: str) -> Change:
+    """A drive of 2 m by 2 m round a place."""
+
+    def change(case: Case) -> Case:
+        east, north = case.system.nodes[name].at
+        ring = tuple(Place(east=east + x, north=north + y) for x, y in ((-1, -1), (1, -1), (1, 1), (-1, 1)))
+        drive = case.job.yards[0].model_copy(update={"name": "drive", "surface": "gravel", "outline": ring})
+        return job("yards", to=(*case.job.yards, drive))(case)
+
+    return change
+
+
 TRIALS = (
+    Trial("NET-33", None, change=as_designed),
+    Trial(
+        "NET-33", "caution", change=paved_at("CB1"), where="works.inlets.CB1", says="its grate, its body and what they"
+    ),
+    Trial("NET-33", "caution", change=paved_at("SUMP"), where="works.basin", says="its lid, its body and what they"),
     Trial("LFT-40", None, change=as_designed),
     Trial("LFT-40", None, change=as_designed, base="stations"),
     Trial("LFT-40", "ok", change=shared(0.8 * Q), says="20 %"),

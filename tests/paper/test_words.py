@@ -412,4 +412,5 @@ def test_names_in_a_row_are_told_by_their_ends() -> None:
     assert series(["FD1", "FD2", "FD3", "YD5", "FD5", "west", "FD4"]) == ("FD1–FD5", "YD5", "west")
     assert series(["L2", "L1", "M10", "M9"]) == ("L1", "L2", "M9", "M10")
     assert series(["A01", "A02", "A03", "A01"]) == ("A01", "A02", "A03")
+    assert series(["LA2", "LA", "LB", "LA3", "LB1", "LA"]) == ("LA", "LA2", "LA3", "LB", "LB1")  # LA was swallowed
     assert series([]) == ()

@@ -9,8 +9,10 @@ from drainwright.field.model import Plan
 from drainwright.findings.places import listed
 from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.findings.stations import basin_of, each_station, station_place, the_pump
+from drainwright.job.values import Basis
 from drainwright.quantities import percent
 from drainwright.system.fittings import meetings
+from drainwright.system.grading.site import driven
 from drainwright.system.model import LiftStation, SizedRun
 from drainwright.system.surface.overflow import Overflow
 from drainwright.water.model import Cause
@@ -206,6 +208,29 @@ def place_overflow(case: Case) -> Iterator[Outcome]:
     for over in case.system.overflows:
         if case.system.station_named(over.place) is None:
             yield from _judged(case, over, f"works.runs.{over.run}", "With the main line blocked")
+
+
+@rule("NET-33", "Grates and lids under wheels", "common_practice")
+def under_wheels(case: Case) -> Iterator[Outcome]:
+    """What stands open to the surface of a drive bears wheels, with its body and what it stands in."""
+    stations = {station.name: "lid" for station in case.system.stations}
+    tops = {
+        node.name: (node.at, stations.get(node.name, "grate"))
+        for node in case.system.nodes.values()
+        if node.kind == "inlet" or node.name in stations
+    }
+    bears = driven(case.site, [at for at, _ in tops.values()])
+    for (name, (_, top)), wheels in zip(tops.items(), bears, strict=True):
+        if wheels:
+            yield caution(
+                station_place(case, name) if name in stations else f"works.inlets.{name}",
+                f"{name} stands in paving that cars may drive on: its {top}, its body and what they rest on bear wheels.",
+                figure=f"{top} under wheels",
+                limit="of a stated wheel load, set in concrete as its maker's sheet has it; or clear of the wheels",
+                advice="Ask the supplier for body and cover of that load, and price them: this price has those of a lawn. Or "
+                "move it out of the drive.",
+                basis=Basis.STATED,
+            )
 
 
 @rule("NET-31", "Lines meet with the stream", "irc_ch33")

@@ -98,14 +98,17 @@ def series(names: Sequence[str]) -> tuple[str, ...]:
         Those of one kind together, by their numbers; each kind where its first stands.
     """
     kinds: dict[str, list[int]] = {}
+    bare: set[str] = set()  # LA beside LA2 and LA3
     for name in dict.fromkeys(names):
         kind = name.rstrip("0123456789")
         number = name[len(kind) :]
         plain = number.isdecimal() and not number.startswith("0")
         kinds.setdefault(kind if plain else name, []).extend([int(number)] if plain else [])
+        bare |= set() if plain else {name}
     parts: list[str] = []
     for kind, numbers in kinds.items():
         rows: list[list[int]] = []
+        parts += [kind] if kind in bare else []
         for value in sorted(numbers):
             if rows and value == rows[-1][-1] + 1:
                 rows[-1].append(value)
@@ -114,7 +117,6 @@ def series(names: Sequence[str]) -> tuple[str, ...]:
         for row in rows:
             each = [f"{kind}{value}" for value in row]
             parts += [f"{each[0]}–{each[-1]}"] if len(each) > 2 else each
-        parts += [] if numbers else [kind]
     return tuple(parts)
 
 

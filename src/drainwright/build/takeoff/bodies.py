@@ -16,6 +16,7 @@ from drainwright.job.values import Basis
 from drainwright.quantities import Kind, write
 from drainwright.system.catalogue import find_pipe
 from drainwright.system.fittings import Fitting, inlet_of
+from drainwright.system.grading.site import driven
 from drainwright.system.model import System
 from drainwright.system.outlets.end_model import PipeEnd
 from drainwright.system.outlets.soak_model import TRENCH_PIPE
@@ -80,6 +81,11 @@ def outlet_words(kind: str, units: Units) -> str:
     }.get(kind, f"connection to: {kind}")
 
 
+def _under_wheels(site: Site, system: System) -> set[str]:
+    nodes = tuple(system.nodes.values())
+    return {node.name for node, bears in zip(nodes, driven(site, [node.at for node in nodes]), strict=True) if bears}
+
+
 def bodies(site: Site, system: System, fits: Sequence[Fitting]) -> Iterable[TakeoffLine]:
     """Catch basins, channels, outlets, sump basins with their lids."""
     units = site.job.units
@@ -111,9 +117,12 @@ def bodies(site: Site, system: System, fits: Sequence[Fitting]) -> Iterable[Take
             words = outlet_words(kind, units) if end is None else end_words(end, units)
             item = (f"outlet.{kind.replace(' ', '-')}", words, "each")
             found.setdefault(item, []).append((1.0, node.name))
+    wheels = _under_wheels(site, system)
     for (key, words, unit), places in found.items():
         net = math.fsum(amount for amount, _ in places)
-        yield line(key, "basins", words, net, unit, where=names(name for _, name in places))
+        driven_on = names(name for _, name in places if name in wheels)
+        note = f"{driven_on}: UNDER WHEELS, body and grate for that load; priced as in a lawn" if driven_on else ""
+        yield line(key, "basins", words, net, unit, where=names(name for _, name in places), note=note)
     for (sold, words), each in tops.items():
         tall = ", ".join(f"{name} {write(height, Kind.LENGTH, units)}" for _, name, height in each)
         note = (
@@ -135,7 +144,8 @@ def bodies(site: Site, system: System, fits: Sequence[Fitting]) -> Iterable[Take
         words = f"{inside} sump basin, by depth"
         yield line(f"basin.{size}in", "basins", words, depth, "ft", where=station.name, step=0.5)
         words = f"{inside} basin lid, sealed"
-        yield line(f"basin-lid.{size}in", "basins", words, 1.0, "each", where=station.name)
+        note = "UNDER WHEELS, lid and ring for that load; priced as in a lawn" if station.name in wheels else ""
+        yield line(f"basin-lid.{size}in", "basins", words, 1.0, "each", where=station.name, note=note)
         if station.collar > 0.0:
             words = "concrete for the collar round the basin's foot"
             bags = concrete_volume(station) / CONCRETE_BAG
