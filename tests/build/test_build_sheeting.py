@@ -12,9 +12,10 @@ from hypothesis import strategies as st
 from drainwright.build.book import book_for
 from drainwright.build.guarded import GuardedPlace
 from drainwright.build.handling import Rates
-from drainwright.build.hire import sets_along
+from drainwright.build.hire import sets_along, shield_hire
 from drainwright.build.hire_moving import with_moving
 from drainwright.build.model import LineAtShields
+from drainwright.build.schedule import Work, arrange
 from drainwright.build.sheeting import CLEAR, clear_span, guard_of
 from drainwright.design import Design
 from drainwright.findings.rules import Severity
@@ -126,9 +127,23 @@ def test_a_length_is_guarded_once() -> None:
 
 
 def test_bays_take_their_hours_once() -> None:
-    from drainwright.build.schedule import Work
-
     work = Work(key="open", title="Open", hours=10.0, quantity="1 yd³", hold="look")
     [done] = with_moving((work,), (place(20.0 * 0.3048, (7.0 * 0.3048, 9.0 * 0.3048)),), RATES)
     assert done.hours == pytest.approx(10.0 + 1 * 1.0 + 3 * 1.5)
     assert done.hold == "look; sheets and struts stand on both sides of the line 0 before anyone goes in there"
+
+
+def test_sheets_may_stand_longer_than_any_set() -> None:
+    """A place with sets is filled on the first day; one that is sheeted whole stands open to the fourth."""
+    works = [
+        Work(key="open", title="", hours=2.0, quantity=""),
+        Work(key="stone", title="", hours=1.0, quantity="", after=("open",)),
+        Work(key="trench", title="", hours=16.0, quantity="", after=("stone",)),
+        Work(key="backfill", title="", hours=8.0, quantity="", after=("trench",)),
+    ]
+    sheeted = place(7.9 * 0.3048, (3.0 * 0.3048, 5.0 * 0.3048))
+    early = place(2.0, trench="FD1", kind="run", panel=0, at_walls=False, work="open", stoned=True)
+    hire = shield_hire([sheeted, early], arrange(works, 1, 8.0), 8.0, 0.0, RATES)
+    assert hire is not None
+    assert hire.bays == (4.0, 4.0)
+    assert [item.stands for item in hire.places] == [(1, 4), (1, 1)]

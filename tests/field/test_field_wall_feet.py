@@ -17,6 +17,7 @@ from drainwright.field.next_shots import next_shots
 from drainwright.field.surface import Surface, triangulate
 from drainwright.field.wall_feet import told_at, untold
 from drainwright.field.wall_slopes import wall_slopes
+from drainwright.field.walls import _as_told
 from drainwright.job.ground_files import Breakline
 from drainwright.job.reading import read_job
 from drainwright.job.values import Basis
@@ -164,3 +165,11 @@ def test_the_foot_of_a_wet_wall_is_asked_for_until_it_is_shot() -> None:
                 for each in site.walls)  # fmt: skip
     _, quiet = next_shots(replace(site, terrain=None, walls=dry), (), ())
     assert not any("at the foot of the" in shot.why for shot in quiet)
+
+
+def test_a_wall_has_the_ground_that_the_shots_at_its_foot_tell() -> None:
+    straight, humped = (_as_told(ground(*more), wall()) for more in ((), (CLOSE,)))
+    foot = 30.2 + (30.2 - 30.05) * 0.127 / 3.0  # carried on to the wall by its fall
+    assert any(at == pytest.approx((6.0, foot), abs=1e-6) for at in humped.bends)
+    assert humped.ground_highest == pytest.approx(max(foot, straight.ground_highest))
+    assert all(abs(along - 6.0) > 1e-6 for along, _ in straight.bends)

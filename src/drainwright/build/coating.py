@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 from types import MappingProxyType
 
 import numpy as np
@@ -164,7 +166,10 @@ def coated_walls(site: Site) -> tuple[CoatedWall, ...]:
             continue
         coating = wall.wall.coating
         with place(f"walls.{wall.name}", "coating"):
-            face = face_area(wall.length, wall.ground_start, wall.ground_end, coating.top_above_grade, wall.footing_top)
+            face = math.fsum(
+                face_area(far - near, low, high, coating.top_above_grade, wall.footing_top)
+                for (near, low), (far, high) in pairwise(wall.foot)
+            )
             shaped = sum(strip.rise for strip in site.shaped if strip.wall.name == wall.name)
             area = max(face + shaped, 0.0)  # up to the finished ground
             coats = coverages(wall.wall.material, coating.kind, coating.coats)

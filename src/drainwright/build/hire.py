@@ -132,8 +132,8 @@ def shield_hire(
                 lines=item.lines,
             )
         )
-    needed = standing_by_day(stays, day_length)
-    terms = hire_terms((calendar or WorkingDays()).offsets(len(needed) + 1), rates)
+    needed, by_hand = (standing_by_day(each, day_length) for each in (stays, sheeted))
+    terms = hire_terms((calendar or WorkingDays()).offsets(max(len(needed), len(by_hand)) + 1), rates)
 
     def charged(counts: Sequence[int], what: str) -> tuple[float, ...]:
         days = []
@@ -145,7 +145,7 @@ def shield_hire(
 
     return ShieldHire(
         set_length=set_length, least=least, places=tuple(found), needed=needed,
-        days=charged(needed, "shields, set"), bays=charged(standing_by_day(sheeted, day_length), "sheeting, bay"),
+        days=charged(needed, "shields, set"), bays=charged(by_hand, "sheeting, bay"),
         hours=math.fsum((stay.sets + bays.sets) * _length(stay) for stay, bays in zip(stays, sheeted, strict=True)),
     )  # fmt: skip
 

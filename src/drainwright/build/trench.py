@@ -257,13 +257,15 @@ def _wall(
         if inside.any():
             lines.append(lowest((points[inside] - first) @ way, low[inside]))
     distances, bottom = stepped(axis.length, wall.footing_top, wall.footing_bottom, lines)
-    share = np.clip((distances - before / 2) / wall.length, 0.0, 1.0)
+    places, levels = (np.array(part) for part in zip(*wall.foot, strict=True))
+    turns = np.unique(np.clip(np.concatenate([distances, places + before / 2]), 0.0, axis.length))
+    distances, bottom = turns, np.interp(turns, distances, bottom)
     return Cut(
         name=wall.name,
         kind="wall",
         distances=distances,
         points=along(axis, distances),
-        ground=wall.ground_start + share * (wall.ground_end - wall.ground_start),
+        ground=np.interp(distances - before / 2, places, levels),
         bottom=bottom,
         width=width,
         bed=width - wall.wall.footing_projection.value,
@@ -414,7 +416,4 @@ def _footing(cut: Cut) -> Series:
     return np.asarray(thick * cut.wall.wall.footing_projection.value, dtype=float)
 
 
-__all__ = [
-    "PLACES", "SHALLOW", "Cut", "cuts",
-    "laid_in", "past_corners", "run_width", "trench", "wall_width",
-]  # fmt: skip
+__all__ = ["PLACES", "SHALLOW", "Cut", "cuts", "laid_in", "past_corners", "run_width", "trench", "wall_width"]

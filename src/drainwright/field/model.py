@@ -161,11 +161,17 @@ class SiteWall:
     ground_highest: float  # [m]
     footing_bottom: float  # [m]
     footing_top: float  # [m]
+    bends: tuple[tuple[float, float], ...] = ()  # between its ends, how far along and how high the ground turns [m]
 
     @property
     def name(self) -> str:
         """The wall's name in the job."""
         return self.wall.name
+
+    @property
+    def foot(self) -> tuple[tuple[float, float], ...]:
+        """The ground at its foot, straight between places: how far along, and the level. [m]"""
+        return (0.0, self.ground_start), *self.bends, (self.length, self.ground_end)
 
     @property
     def footing_ring(self) -> tuple[Plan, ...]:

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+import numpy as np
 
 from drainwright.field.model import Plan, SitePoint, SiteWall
 from drainwright.field.places import Known, level_at, plan_of
 from drainwright.field.points import inside
 from drainwright.field.surface import Surface
-from drainwright.field.wall_feet import untold
+from drainwright.field.wall_feet import Array, told_at, untold
 from drainwright.field.words import Units, fail, fine
 from drainwright.job.site import Wall
 from drainwright.job.values import Basis, Place
@@ -17,6 +20,8 @@ from drainwright.quantities import write
 from drainwright.worksheet import Card, catalogued, place
 
 PROBE = 0.05  # how far to either side of a wall to ask which side is the house [m]
+SAME = 1e-3  # places nearer are one [m]
+READ = 1e-3  # the ground turns where it leaves a straight line by more, as a rod is read [m]
 SPACING = 0.5  # of the ground levels read along a wall [m]
 
 
@@ -142,14 +147,36 @@ def set_wall(wall: Wall, where: str, known: Known, outline: Sequence[Plan], unit
         footing_bottom=bottom,
         footing_top=top,
     )
+    found = _as_told(known.surface, found)
     bare_foot = untold(known.surface, found)
     if bare_foot and not bare and (wall.wet or wall.open_and_coat):
         far = write(bare_foot[0][1] - bare_foot[0][0], "length", units, "ft" if units == "US" else "m", 0)
         notes.append(
             f"No shot lies at the foot of wall {wall.name} for {far}: the ground there is drawn straight (assumed). "
-            "Take one at its middle."
+            "Take one more there, midway."
         )
     return found, notes
+
+
+def _as_told(surface: Surface, wall: SiteWall) -> SiteWall:
+    """The wall with the ground as the shots at its foot tell it: where it turns, its lowest and its highest."""
+    from shapely import LineString
+
+    start, end = np.asarray(wall.start), np.asarray(wall.end)
+    marks = [mark for mark in told_at(surface, wall).tolist() if SAME < mark < wall.length - SAME]
+    told = [_plan(start + (end - start) * mark / wall.length) for mark in marks]
+    ground = surface.profile([wall.start, *told, wall.end], SPACING)
+    line = LineString(np.column_stack((ground.station, ground.level))).simplify(READ)
+    return replace(
+        wall,
+        ground_lowest=float(ground.level.min()),
+        ground_highest=float(ground.level.max()),
+        bends=tuple((float(along), float(level)) for along, level in line.coords[1:-1]),
+    )
+
+
+def _plan(at: Array) -> Plan:
+    return float(at[0]), float(at[1])
 
 
 def ground_around(outline: Sequence[Plan], surface: Surface) -> tuple[float, float]:

@@ -168,11 +168,19 @@ def wall_bottoms(design: Design) -> dict[str, list[tuple[TapedPlace, float, floa
         inner = np.concatenate(([ends], along[(along > ends) & (along < cut.wall.length - ends)]))
         inner = np.append(inner, cut.wall.length - ends)
         bottom = np.interp(inner, along, cut.bottom)
-        kept = LineString(np.column_stack((inner, bottom))).simplify(OFF_STRING).coords
+        ground = np.interp(inner, along, cut.ground)
+        kept = {
+            place
+            for level in (bottom, ground)
+            for place, _ in LineString(np.column_stack((inner, level))).simplify(OFF_STRING).coords
+        }
         found[cut.name] = [
-            (tape_of(design, cut.name, tuple(start + way * place)), float(np.interp(place, along, cut.ground)), low)
-            for place, low in kept
-        ]
+            (
+                tape_of(design, cut.name, tuple(start + way * place)),
+                float(np.interp(place, inner, ground)), float(np.interp(place, inner, bottom)),
+            )
+            for place in sorted(kept)
+        ]  # fmt: skip
     return found
 
 
