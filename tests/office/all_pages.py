@@ -13,6 +13,7 @@ from drainwright.office.people.passwords import hashed
 from drainwright.office.rain import bring
 from drainwright.office.store import entering, links, people, revisions
 from drainwright.office.store.books import PIPES, PRICES, PUMPS, save_the_book
+from drainwright.office.store.files import attach
 from drainwright.office.store.jobs import add_firm, open_job
 from drainwright.office.store.opening import open_store
 from drainwright.office.taken import keep
@@ -23,6 +24,7 @@ from .attacks.doors import doors
 from .finished import choked, wet, worn
 from .stored import EXAMPLES
 from .test_rain import TABLE
+from .test_uploads import picture
 
 JOB_PAGES = (
     "", "/yard", "/photos", "/plan", "/water", "/system", "/storm", "/dig", "/price", "/offer", "/papers", "/hours",
@@ -70,6 +72,9 @@ def every_page(url: str) -> tuple[str, ...]:
     house = designed("block-wall-house/job")
     for key, made in (("proof", choked), ("visits", worn), ("season", wet)):
         after.keep(store, who, job, after.SORTS[key], 0, made(house))
+    told = {"name": "sill.jpg", "media_type": "image/jpeg", "who": who.name}
+    attach(store, who.firm, job, picture(), **told, pin="CB1", note="The crack at the sill")
+    attach(store, who.firm, job, picture("PNG"), **{**told, "name": "a.png", "media_type": "image/png"})
     customer = people.add_customer(store, who.firm, "R. Bramble").id
     _, token = links.make_link(store, who.firm, job, "offer", datetime.timedelta(days=9), who.name)
     begun = "{title: Wet lawn, price_book: {file: prices.yaml}, rain: {file: rain.csv}}"

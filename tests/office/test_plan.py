@@ -338,6 +338,17 @@ def test_a_photograph_gets_its_pin_by_a_tap_on_the_plan(
     assert page.locator("#chosen-head").inner_text() == "Nothing chosen"  # the tap told a place, and chose nothing
     page.get_by_role("button", name="Take that back").tap()
     page.get_by_text("Without a place again.").wait_for()
+    page.get_by_role("button", name="Pin it: The crack at the sill").press("Enter")
+    assert page.evaluate("document.activeElement.textContent") == "or choose"  # by keys alone
+    page.keyboard.press("Enter")
+    page.keyboard.press("Tab")
+    page.keyboard.type("CB2")
+    page.keyboard.press("Tab")
+    page.keyboard.press("Enter")
+    page.get_by_text("Pinned at CB2.").wait_for()
+    assert until(page, f"document.activeElement.closest('li')?.id === 'photo-{one.id}'")
+    page.get_by_role("button", name="Take that back").press("Enter")
+    page.get_by_text("Without a place again.").wait_for()
     more = tmp_path / "more.png"
     more.write_bytes(picture())
     page.get_by_text("Hang one more on the job").tap()

@@ -146,10 +146,12 @@ export class PlanPhotos {
       const at = thing?.places[0]?.at;
       if (at) void this.pointed(at, thing);
     });
-    const ways = named.length ? [made("label", { for: "pointing-list" }, "or choose:"), list, there] : [];
+    // Folded, so that it lies over no place that a finger may want.
+    const first = made("summary", {}, "or choose");
+    const ways = named.length ? [made("details", {}, first, made("label", { for: "pointing-list" }, "Where "), list, " ", there)] : [];
     this.bar.replaceChildren(made("span", {}, `Tap the plan where “${words}” was taken.`), ...ways, button("Not now", () => this.leave()));
     this.bar.hidden = false;
-    list.focus({ preventScroll: true });
+    first.focus({ preventScroll: true });
     byId("map").classList.add("points");
     byId("map").scrollIntoView({ block: "nearest" });
   }

@@ -17,7 +17,7 @@ export function Signs({ book }: { book: YardBook }): JSX.Element {
       <h2>{say("What is seen")}</h2>
       <Seen book={book} />
       <ol class="entries">
-        {symptoms.map((one, n) => <Row key={n} book={book} path={`symptoms[${n}]`} words={text(one["what"])} note={["where", "when", "height", "sign"].map((key) => text(one[key])).filter(Boolean).join(", ")} />)}
+        {symptoms.map((one, n) => <Row key={n} book={book} path={`symptoms[${n}]`} words={text(one["what"])} note={[text(one["where"]), say(text(one["when"])), text(one["height"]), say(text(one["sign"]))].filter(Boolean).join(", ")} />)}
       </ol>
       <h2>{say("Simple tests")}</h2>
       <Tested book={book} />
