@@ -162,6 +162,16 @@ def planted(name: str, utility: str, clearance: float, *, crossing: bool = True)
     return change
 
 
+def gas_beside(name: str, gap: float, **values: Any) -> Change:
+    """A gas line at the side of a hole or an inlet's body, so far off at any depth."""
+    return every(
+        planted(name, "valve wires", gap, crossing=False),
+        crossing(name, "valve wires", **{
+            "kind": "gas", "clearance": gap, "clearance_least": gap, "clearance_most": gap, **values,
+        }),
+    )  # fmt: skip
+
+
 def dear(key: str) -> Change:
     """A price line that makes more than half of the cost."""
 
@@ -257,6 +267,16 @@ DIG = (
           change=line("house sewer", depth=None)),
     Trial("DIG-01", "fails", where=SUMP, says="moved by its owner", change=planted("SUMP", "house sewer", -0.2)),
     Trial("DIG-01", "ok", where=SUMP, change=planted("SUMP", "house sewer", 0.2, crossing=False)),
+    Trial("DIG-01", "fails", where="works.inlets.CB1", says="5/8 in from CB1, where 12 in is asked; its mark may be 2 ft wrong",
+          change=every(line("valve wires", kind="gas"), gas_beside("CB1", 0.0146))),
+    Trial("DIG-01", "ok", where="works.inlets.CB1",
+          change=every(line("valve wires", kind="gas"), gas_beside("CB1", 0.31))),
+    Trial("DIG-01", "caution", where="works.inlets.CB1", says="5/8 in from CB1, where 12 in is asked.",
+          change=every(line("valve wires", kind="gas", located_by="exposed by hand"), gas_beside("CB1", 0.0146))),
+    Trial("DIG-01", "caution", where="works.inlets.CB1", says="Peak Gas agreed in writing",
+          change=every(line("valve wires", kind="gas", agreed=AGREED), gas_beside("CB1", 0.0146))),
+    Trial("DIG-01", "fails", where=SUMP, says="1 1/2 in from SUMP, where 12 in is asked",
+          change=every(line("valve wires", kind="gas", depth=None), gas_beside("SUMP", 0.0381, clearance=None))),
     Trial("DIG-01", "fails", where="works.inlets.CB1", says="body of CB1", change=planted("CB1", "valve wires", -0.1)),
     Trial("DIG-01", None, where="works.inlets.CB1", change=as_designed),
     Trial("DIG-02", "caution", change=every(twice("FD1", "house sewer"), twice("FD1", "house sewer")),

@@ -68,6 +68,9 @@ def clearance(case: Case) -> Iterator[Outcome]:
             continue
         where, does = _where(case, item.run), "crosses" if item.crossing else "runs beside"
         pipe = item.run in runs
+        if not pipe and utilities[item.utility].dangerous and 0 <= item.clearance_least < asked - UNSEEN:
+            yield _near_body(case, item, utilities[item.utility], where)
+            continue
         if item.clearance is None:
             yield _unknown(case, item, utilities[item.utility], where, pipe=pipe)
             continue
@@ -153,6 +156,30 @@ def clearance(case: Case) -> Iterator[Outcome]:
         else:
             text = f"{item.run} {does if pipe else 'stands near'} the {item.utility}{marked} and keeps clear of it."
             yield ok(where, text, figure=named, limit="clear of each other", basis=item.basis)
+
+
+def _near_body(case: Case, item: Crossing, utility: Utility, where: str) -> Outcome:
+    """A live line at a body or a hole: beside it, it may lie in its place, for its mark is known no better than the zone."""
+    asked, zone = case.job.criteria.utility_clearance, case.job.rules.tolerance_zone
+    gap = item.clearance_least if item.clearance is None else item.clearance
+    beside = not item.crossing and utility.located_by != "exposed by hand"
+    text = (
+        f"The {item.utility} ({item.kind}{f', {item.mark}' if item.mark else ''}), live, passes {case.small(gap)} from "
+        f"{item.run}, where {case.small(asked)} is asked"
+    )
+    text += f"; its mark may be {case.length(zone.value)} wrong, so that it may lie where {item.run} stands." if beside else "."
+    seen = "lay it bare by hand where it passes, and enter where it was seen (route, located_by: exposed by hand)"
+    return (fails if beside and utility.agreed is None else caution)(
+        where,
+        f"{text}{f' {agreement(utility)}' if utility.agreed is not None else ''}",
+        figure=f"{case.small(gap)} apart: {item.utility}{f' ({item.mark})' if item.mark else ''}",
+        limit=f"{case.small(asked)} or more",
+        advice=f"Move {item.run} away from it. Or, before anything else is dug there, {seen}, or what its owner agreed to in "
+        "writing (agreed). Dig the whole pit by hand."
+        if beside
+        else "Ask the owner of the line how near is allowed. Dig the whole pit by hand, and hold the line where it hangs free.",
+        basis=least_sure(item.basis, zone.basis),
+    )
 
 
 def _unknown(case: Case, item: Crossing, utility: Utility, where: str, *, pipe: bool) -> Outcome:
