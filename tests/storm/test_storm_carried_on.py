@@ -55,6 +55,17 @@ def test_a_rise_that_the_longest_record_does_not_end_is_undecided() -> None:
     assert np.all(np.diff(level[an_hour]) > 0.0)
 
 
+@pytest.mark.parametrize(("per_length", "above"), [(2e-9, 0.5), (3e-6, 0.0005)])
+def test_a_creep_towards_a_water_table_above_the_slab_is_no_rest(per_length: float, above: float) -> None:
+    """A little ground water, or nearly all of it come in: less than 1 mm in the last hour, and more to come."""
+    case = ground_alone(per_length, slab_level(site()) + above)
+    assert case.time_to_slab is None
+    assert 0.0 < case.rising < RISING
+    assert case.ended == LONGEST
+    assert case.undecided
+    assert not case.dry
+
+
 def test_water_that_comes_to_rest_below_the_slab_leaves_the_floor_dry() -> None:
     case = ground_alone(1e-5, 9.6)
     assert case.highest_at_house == pytest.approx(9.6, abs=0.005)
