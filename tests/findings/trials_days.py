@@ -9,8 +9,16 @@ from typing import Any
 from drainwright.build.working_days import WorkingDays
 from drainwright.findings.rules import Case
 from drainwright.job.firm import BookedVisit
+from drainwright.job.locates import Locates
 
 from .change import Change, Trial, as_designed, every, fact, job, put
+
+CALLED = datetime.date(2026, 4, 8)
+
+
+def badly(end: datetime.date) -> Change:
+    """The last day with bad luck, twenty working days taken."""
+    return every(put("build", "plan", "doubt", "booked_bad", to=20), put("build", "plan", "doubt", "end_bad", to=end))
 
 
 def rain(*days: datetime.date) -> Change:
@@ -100,6 +108,15 @@ TRIALS = (
     Trial("DAY-02", "caution", change=rain_after("open", 0), says="nobody in before the competent person"),
     Trial("DAY-03", "ok", change=as_designed, where="crew.start"),
     Trial("DAY-03", "caution", change=job("rules", "ticket_life", to=fact(4)), says="outlives the locate ticket"),
+    Trial("DAY-03", "ok", where="crew.start",  # until a renewal's last day, 1 May, not for nine days of work
+          change=every(badly(datetime.date(2026, 4, 30)), job("rules", "ticket_life", to=fact(9)),
+                       job("locates", to=Locates(called=CALLED, renewals=(datetime.date(2026, 4, 20),))))),
+    Trial("DAY-03", "caution", where="crew.start", says="outlives the locate ticket",
+          change=every(badly(datetime.date(2026, 4, 22)), job("rules", "ticket_life", to=fact(9)),
+                       job("locates", to=Locates(called=CALLED)))),
+    Trial("DAY-03", "ok", where="crew.start", change=every(
+        badly(datetime.date(2026, 5, 20)),
+        job("locates", to=Locates(called=CALLED, valid_until=datetime.date(2026, 6, 30))))),
     Trial("DAY-03", None, change=job("crew", "start", to=None)),
     Trial("DAY-04", None, change=as_designed),
     Trial("DAY-04", "ok", change=used(excavator=True, obstacles=(), unsure=()), where="equipment"),

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator
+from typing import Any
 
 from drainwright.build.booked import WHO, too_early, waiting_for
 from drainwright.build.earth_chain import PRACTICE
+from drainwright.build.locates import ticket_days
 from drainwright.build.model import Task
 from drainwright.build.open_days import open_days
 from drainwright.build.reach import unknown_names
@@ -96,12 +98,20 @@ def ticket_in_bad_luck(case: Case) -> Iterator[Outcome]:
     doubt, life = case.build.plan.doubt, case.job.rules.ticket_life
     if doubt is None or case.job.crew.start is None:
         return
-    told = {
+    last = ticket_days(case.job, case.build.plan.dates).last  # of the ticket that was called, renewals counted
+    told: dict[str, Any] = {
         "figure": f"{doubt.booked_likely} working days likely, {doubt.booked_bad} with bad luck, days lost to weather counted",
         "limit": f"{life.value} working days",
         "basis": life.basis,
     }
-    if doubt.booked_bad > life.value:
+    late = doubt.booked_bad > life.value
+    if last is not None and doubt.end_bad is not None:
+        late = doubt.end_bad > last
+        told |= {
+            "figure": f"{told['figure']}: until {doubt.end_bad.isoformat()}",
+            "limit": f"ticket until {last.isoformat()}",
+        }
+    if late:
         yield caution(
             "crew.start",
             "With bad luck the work outlives the locate ticket.",

@@ -167,7 +167,11 @@ def _near_body(case: Case, item: Crossing, utility: Utility, where: str) -> Outc
         f"The {item.utility} ({item.kind}{f', {item.mark}' if item.mark else ''}), live, passes {case.small(gap)} from "
         f"{item.run}, where {case.small(asked)} is asked"
     )
-    text += f"; its mark may be {case.length(zone.value)} wrong, so that it may lie where {item.run} stands." if beside else "."
+    text += (
+        f"; its mark may be {case.length(zone.value)} wrong, so that it may lie where {item.run} stands."
+        if beside
+        else "."
+    )
     seen = "lay it bare by hand where it passes, and enter where it was seen (route, located_by: exposed by hand)"
     return (fails if beside and utility.agreed is None else caution)(
         where,

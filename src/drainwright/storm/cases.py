@@ -74,9 +74,9 @@ def storm_test(site: Site, inflows: Inflows, system: System) -> StormTest:
     at its off level, all else empty.
 
     A failure in which the water at the house, or in its basin, still rises where the record ends goes on without rain:
-    to 72 h from the start, or 2 h beyond the moment at which the slab is reached. It rises where it comes up by 1 mm in an
-    hour or more, or by 0.01 mm towards a water table above the slab. Where it then still rises so towards that water
-    table, the case is undecided and tells the rate.
+    to 72 h from the start, or 2 h beyond the moment at which the slab is reached. It rises where it comes up by 1 mm
+    in an hour or more, or by 0.01 mm towards a water table above the slab. Where it then still rises so towards that
+    water table, the case is undecided and tells the rate.
     """
     setup, whole, failures = prepared(site, inflows, system)
     sound = stepped(setup, whole)

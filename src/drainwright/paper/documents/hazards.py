@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from drainwright.build.coating import coated_walls
 from drainwright.build.earth import barrow_load
+from drainwright.build.locates import ticket_days
 from drainwright.build.model import DigPlan
 from drainwright.build.open_days import nights_between, open_days, walls_open
 from drainwright.build.protection import UNSURE
@@ -231,11 +232,17 @@ def _lines(design: Design) -> Row:
         here += f" LIVE ALONG INSIDE: {few(along)}."
     dead = "Live until its owner proves it dead" if not along else ALONG
     do = (
-        f"Answered ticket on site, within its {design.job.rules.ticket_life.value} working days. By hand in the "
+        f"Answered ticket on site, {_while_it_holds(design)}. By hand in the "
         f"red lengths; expose before crossing. {dead}. "
         "Shutoffs: safe-dig sheet."
     )
     return ("Buried lines", here, do)
+
+
+def _while_it_holds(design: Design) -> str:
+    last = ticket_days(design.job, design.build.plan.dates).last
+    life = design.job.rules.ticket_life.value
+    return f"within its {life} working days" if last is None else f"until {last.isoformat()} and no longer"
 
 
 def _electricity(design: Design, say: Say) -> Row:
