@@ -129,7 +129,7 @@ def wet_places(site: Site, system: System, digs: Sequence[Cut], dig: DigPlan) ->
             length=cut.width if cut.kind == "basin" else float(cut.axis.length),
             at_walls=cut.kind == "wall" or _beside(cut, site, lengths),
             work=wet[cut.name],
-            passes=("", EVEN) if _mine(cut, lengths) else ("",),
+            passes=("", EVEN) if _in_lengths(cut, lengths, digs) else ("",),
             stoned=False,
             barred=cut.name in barred,
         )
@@ -141,6 +141,12 @@ def wet_places(site: Site, system: System, digs: Sequence[Cut], dig: DigPlan) ->
 def _mine(cut: Cut, lengths: Sequence[BaredLength]) -> list[BaredLength]:
     """The bared lengths of a wall's dig, or of the walls that a run lies along."""
     return [item for item in lengths if item.wall in ((cut.name,) if cut.run is None else cut.run.walls)]
+
+
+def _in_lengths(cut: Cut, lengths: Sequence[BaredLength], digs: Sequence[Cut]) -> bool:
+    """Whether a dig is made in lengths; of a run's own trench what lies beyond opened walls is dug with the first."""
+    opened = {other.name for other in digs if other.kind == "wall"}
+    return any(cut.run is None or item.wall not in opened for item in _mine(cut, lengths))
 
 
 def _beside(cut: Cut, site: Site, lengths: Sequence[BaredLength]) -> bool:
@@ -165,7 +171,8 @@ def _places(
         mine = _mine(cut, lengths)
         away = [(other, shut[other.name]) for other in digs if other is not cut and other.name in shut]
         for panel, span in _lengths(cut, trenches, over, mine, walls, depth, barred.get(cut.name, ()), away):
-            passes = ("",) if not mine else ("", EVEN) if panel == 0 else ("",) if panel % 2 == 1 else (EVEN,)
+            both = bool(mine) and panel == 0 and cut.run is None
+            passes = ("", EVEN) if both else (EVEN,) if panel and panel % 2 == 0 else ("",)
             item = GuardedPlace(
                 trench=cut.name,
                 kind=cut.kind,

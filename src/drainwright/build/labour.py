@@ -14,7 +14,7 @@ from drainwright.build.handling import HandShares, Kit, Rates, dig_hours
 from drainwright.build.held import barred_digs, held_apart, held_shares
 from drainwright.build.laying import WARM, laying
 from drainwright.build.model import DigPlan, Takeoff
-from drainwright.build.panels import bared_lengths
+from drainwright.build.panels import BaredLength, bared_lengths
 from drainwright.build.parts import WALL_DONE, YARD, Part, hauled_after, parts
 from drainwright.build.passes import EVEN, HELD, even_share, in_passes
 from drainwright.build.paving_work import BACK, OUT, paving_works
@@ -91,18 +91,18 @@ def works(
     listed = _looked_at([work for work in listed if work.hours > 0], LOOKS if passes else LOOK)
     if barred_digs(dig):
         with quiet():
-            at_walls = _at_walls(site, system, dig, split, rates, shares, kit)
+            at_walls = _at_walls(site, system, dig, split, rates, shares, kit, lengths)
             hours = {item.name: dig_hours(item, shares[item.name], site, rates, kit).all for item in dig.trenches}
         laid = [key for key, part in at_walls.items() if part == 1.0 and key not in ("open", "inspect")]
         listed = list(held_apart(listed, held_shares(dig, hours, laid), dig))
     if passes:
         length = write(dig.wall_panel, "length", site.job.units)
-        part = _at_walls(site, system, dig, split, rates, shares, kit)
+        part = _at_walls(site, system, dig, split, rates, shares, kit, lengths)
         both = part | {f"{key}{HELD}": share for key, share in part.items()}
         soil = [(item.bank_volume, item.name) for item in dig.trenches if item.work == "trench"]
         bank = math.fsum(volume for volume, _ in soil)
-        beside = {run.name for run in system.runs if run.walls}
-        along = math.fsum(volume for volume, name in soil if name in beside)
+        beside = along_lengths(system, dig, lengths)
+        along = math.fsum(volume * beside.get(name, 0.0) for volume, name in soil)
         along_walls = {"trench": along / bank} if bank > 0 else {}
         twice = in_passes(listed, both, length, along_walls, even_part=even_share(lengths))
         even = f"trench{EVEN}"  # the basin's hole is dug in the first pass
@@ -145,6 +145,25 @@ def _holes_alone(dig: DigPlan) -> str:
     )
 
 
+def along_lengths(system: System, dig: DigPlan, lengths: Sequence[BaredLength]) -> dict[str, float]:
+    """Of the trench of each run along walls, the part that is dug in their lengths, as it splits into passes. [-]
+
+    What lies beyond opened walls is dug, laid and filled with the first lengths; a wall's own dig has the drain there.
+    """
+    opened = {item.name for item in dig.trenches if item.kind == "wall"}
+    even = even_share(lengths) if lengths else 0.5
+    long = {item.name: item.length for item in dig.trenches}
+    found = {}
+    for run in system.runs:
+        walls = set(run.walls) - opened
+        if not run.walls or run.name not in long:
+            continue
+        mine = [one for one in lengths if one.wall in walls]
+        second = math.fsum(one.end - one.start for one in mine if not one.odd) / long[run.name]
+        found[run.name] = min(1.0, second / even) if lengths and even > 0 else float(bool(walls))
+    return found
+
+
 def _at_walls(
     site: Site,
     system: System,
@@ -153,16 +172,17 @@ def _at_walls(
     rates: Rates,
     shares: Mapping[str, HandShares],
     kit: Kit,
+    lengths: Sequence[BaredLength],
 ) -> dict[str, float]:
     """The part of each work that is done at the walls, by hours or volume. [-]"""
-    beside = {run.name for run in system.runs if run.walls}
+    beside = along_lengths(system, dig, lengths)
     each = {
         trench.name: dig_hours(trench, shares[trench.name], site, rates, kit).all
         for trench in dig.trenches
         if trench.work == "trench"
     }
-    hours, along = math.fsum(each.values()), math.fsum(each[name] for name in each if name in beside)
-    bank = math.fsum(item.bank_volume for item in dig.trenches if item.kind == "wall" or item.name in beside)
+    hours, along = math.fsum(each.values()), math.fsum(each[name] * beside.get(name, 0.0) for name in each)
+    bank = math.fsum(item.bank_volume * beside.get(item.name, item.kind == "wall") for item in dig.trenches)
     done = {"trench": (along, hours), "haul": (bank, dig.bank_volume)}
     found = {key: min(1.0, part / whole) if whole > 0 else 0.0 for key, (part, whole) in done.items()}
     laid = ("bed", "pipe", "stone", "backfill") if split[0].at_walls else ()
