@@ -10,6 +10,7 @@ from typing import Any
 from drainwright.build.model import LineAtShields, RockDays, RootCut, RootLoss, ShieldHire, ShieldPlace
 from drainwright.build.paving import Paved
 from drainwright.field.model import LevelBook, Traverse
+from drainwright.field.terrain_model import NextShot
 from drainwright.findings.rules import Case
 from drainwright.job.locates import Locates
 from drainwright.job.site import Agreed, FouledSoil, Surface
@@ -430,7 +431,9 @@ KNOWN = (
     Trial("SUR-03", "ok", change=tie(False)),
     Trial("SUR-03", "caution", change=tie(True)),
     Trial("SUR-04", "ok", change=put("site", "terrain", "next_shots", to=()), where="works.runs.YD1"),
-    Trial("SUR-04", "caution", change=as_designed, where="works.runs.L1", says="No shot lies within 4 ft of L1"),
+    Trial("SUR-04", "caution", where="works.runs.L1", says="No shot lies within 4 ft of L1", change=put(
+        "site", "terrain", "next_shots", to=(NextShot(at=(13.0, 0.5), why="No shot lies within 4 ft of L1: take one.",
+                                                      bears_on="works.runs.L1", doubt=0.05, after=0.02),))),
     Trial("SUR-04", "caution", change=_unmeasured, where="works.runs.YD1", says="beyond the measured ground"),
     Trial("SUR-04", "ok", change=put("site", "terrain", to=None), where="works.runs.YD1"),
     Trial("SOI-01", "ok", change=put("inflows", "conductivity_basis", to=Basis.MEASURED)),

@@ -429,6 +429,12 @@ RUNS = (
     # a sharp bend, and a way back 3 ft beside the way there
     Trial("NET-17", None, change=run("YD1", route=((-4.0, -1.0), (9.0, -1.0), (9.0, -4.0), (2.0, -2.0)))),
     Trial("NET-17", None, change=run("YD1", route=((-4.0, -1.0), (9.0, -1.0), (9.0, -1.9), (-4.0, -1.9)))),
+    Trial("NET-34", None, change=as_designed),
+    Trial("NET-34", "caution", where="works.runs.YD1", says="Bend 1 of YD1 turns 55°",
+          change=run("YD1", route=((-4.0, -1.0), (9.0, -1.0), (12.0, -5.3)))),
+    Trial("NET-34", "caution", where="works.runs.YD1", says="turns 74°",
+          change=run("YD1", route=((-4.0, -1.0), (9.0, -1.0), (9.72, -3.5)))),  # 67.5° and 5° in the joints end at 72.5
+    Trial("NET-34", None, change=run("YD1", route=((-4.0, -1.0), (9.0, -1.0), (9.84, -3.5)))),  # 71.4°
     Trial("NET-14", "ok", change=as_designed),
     # the west wall stands at east 0 and the west yard 14 ft from it: straight to the basin the run cuts the house
     Trial("NET-14", "fails", change=straight("YD1"), where="works.runs.YD1", says='by via "-1.00 ft, -1.00 ft"'),
@@ -524,7 +530,8 @@ FOOTING = (
     Trial("FTG-02", "ok", where="works.runs.FD1", says="where it was measured",
           change=deep_footings(lowest_trench, Basis.MEASURED)),
     Trial("FTG-02", None, change=run("FD1", walls=()), where="works.runs.FD1"),
-    Trial("FTG-12", "ok", change=wall("west", footing_top=29.9), where="works.runs.FD1", says="west"),
+    Trial("FTG-12", "ok", where="works.runs.FD1", says="west",
+          change=every(wall("west", footing_top=29.9), wall("south", footing_top=29.9))),
     Trial("FTG-12", "caution", change=wall("west", footing_top=29.7), where="works.runs.FD1", says="west"),
     Trial("FTG-12", None, change=run("FD1", walls=()), where="works.runs.FD1"),
     Trial("FTG-03", "ok", change=job_run("FD1", beside_offset=10 * INCH), where="works.runs.FD1"),

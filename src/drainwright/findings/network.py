@@ -11,8 +11,10 @@ from drainwright.findings.rules import Case, Outcome, caution, fails, ok, rule
 from drainwright.findings.stations import basin_of, each_station, station_place, the_pump
 from drainwright.job.values import Basis
 from drainwright.quantities import percent
+from drainwright.system.bends import IN_JOINTS, TURN
 from drainwright.system.fittings import meetings
 from drainwright.system.grading.site import driven
+from drainwright.system.made_bends import unmade_bends
 from drainwright.system.model import LiftStation, SizedRun
 from drainwright.system.surface.overflow import Overflow
 from drainwright.water.model import Cause
@@ -191,6 +193,19 @@ def over_itself(case: Case) -> Iterator[Outcome]:
                 limit="each place passed once",
                 advice=f"Look at the bends of {run.name} (via), at the order of its walls (beside) and at its ends.",
             )
+
+
+@rule("NET-34", "A bend that elbows make", "common_practice")
+def bends_made(case: Case) -> Iterator[Outcome]:
+    """Each bend of a gravity run turns by elbows as made, within what joints take up; the rest moved a metre at most."""
+    for bend in unmade_bends(case.system.runs):
+        yield caution(
+            f"works.runs.{bend.run}",
+            f"Bend {bend.number} of {bend.run} turns {bend.angle:.0f}°, which elbows of 22-1/2° and 45° do not make.",
+            figure=f"{bend.angle:.0f} degrees",
+            limit=f"a multiple of {TURN:g} degrees, {IN_JOINTS:g} degrees more or less",
+            advice=f"Draw {bend.run} with its bend elsewhere (via), before it is laid.",
+        )
 
 
 def doubled(route: Sequence[Plan]) -> float:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import accumulate, pairwise
 from typing import Literal
@@ -16,6 +16,7 @@ Way = Literal["", "up", "down"]
 SHORTEST = 0.3  # no piece between two joints is shorter: it could not be pushed home (common practice, no source) [m]
 TURN = 22.5  # degrees: fittings are sold in multiples of it
 FAR = 1.0  # a bend set further off than this is another way, not the same one [m]
+MOST_TURN = 180.0  # degrees: no bend turns back
 IN_JOINTS = 5.0  # degrees that the joints of a turn and the stick after it take up; common practice, no source
 
 
@@ -56,42 +57,60 @@ def turns(route: Sequence[Plan]) -> list[float]:
     return [deflection((before, here), (here, after)) for before, here, after in places]
 
 
-def moved_bends(route: Sequence[Plan]) -> list[float]:
-    """How far each bend of a gravity line is set along the way it comes, so that elbows as made point at the next.
+def made_route(route: Sequence[Plan], clear: Callable[[Plan, Plan], bool]) -> tuple[Plan, ...]:
+    """A gravity line's route with its bends where elbows as made point at the next place.
+
+    Each bend that elbows and joints do not make is set along the way it comes, by no more than a metre, to where the
+    nearest turn that elbows make, or else the next nearest, leads to the next place. The ends stay.
 
     Parameters
     ----------
     route : sequence of (float, float)
-        Straightened. [m]
+        [m]
+    clear : callable
+        Whether a straight leg may lie between two places.
 
     Returns
     -------
-    list of float
-        One for each inner place, those before it moved already: above zero further on, below zero sooner; 0 where the
-        joints take up what the elbows leave, NaN where no place near it on the way it comes does it. [m]
+    tuple of (float, float)
+        The route itself where every bend is made, or where none can be mended. [m]
 
     Examples
     --------
-    >>> [round(shift, 3) for shift in moved_bends([(0.0, 0.0), (4.0, 0.0), (6.0, 1.5)])]
-    [0.5]
+    >>> made_route([(0.0, 0.0), (4.0, 0.0), (6.0, 1.5)], lambda a, b: True)
+    ((0.0, 0.0), (4.5, 0.0), (6.0, 1.5))
     """
-    places, found = list(route), []
+    places, moved = straightened(route), False
     for index in range(1, len(places) - 1):
         before, here, after = places[index - 1 : index + 2]
-        turn = deflection((before, here), (here, after))
-        made = TURN * round(turn / TURN)
-        shift = 0.0
-        if made > 0.0 and abs(made - turn) > IN_JOINTS:
-            leg = math.dist(before, here)
-            ahead = (here[0] - before[0]) / leg, (here[1] - before[1]) / leg
-            along = (after[0] - here[0]) * ahead[0] + (after[1] - here[1]) * ahead[1]
-            aside = abs((after[0] - here[0]) * ahead[1] - (after[1] - here[1]) * ahead[0])
-            shift = along - aside / math.tan(math.radians(made))
-            places[index] = here[0] + shift * ahead[0], here[1] + shift * ahead[1]
-            if abs(shift) > FAR or leg + shift < SHORTEST or math.dist(places[index], after) < SHORTEST:
-                places[index], shift = here, math.nan
-        found.append(shift)
-    return found
+        if elbows_make(deflection((before, here), (here, after))):
+            continue
+        found = next((at for at in _spots(before, here, after) if clear(before, at) and clear(at, after)), None)
+        if found is not None:
+            places[index], moved = found, True
+    return tuple(places) if moved else tuple(route)
+
+
+def elbows_make(turn: float) -> bool:
+    """Whether elbows as made and the joints of a gravity line make a turn. [degrees]"""
+    steps = round(turn / TURN)
+    return steps == 0 or abs(TURN * steps - turn) <= IN_JOINTS
+
+
+def _spots(before: Plan, here: Plan, after: Plan) -> Iterator[Plan]:
+    """Places of a bend on the way it comes from which elbows point at the next place, the nearest turn first."""
+    turn, leg = deflection((before, here), (here, after)), math.dist(before, here)
+    ahead = (here[0] - before[0]) / leg, (here[1] - before[1]) / leg
+    along = (after[0] - here[0]) * ahead[0] + (after[1] - here[1]) * ahead[1]
+    aside = abs((after[0] - here[0]) * ahead[1] - (after[1] - here[1]) * ahead[0])
+    below = math.floor(turn / TURN)
+    for steps in sorted((below, below + 1), key=lambda steps: abs(TURN * steps - turn)):
+        if not 0 < TURN * steps < MOST_TURN:
+            continue
+        shift = along - aside / math.tan(math.radians(TURN * steps))
+        at = here[0] + shift * ahead[0], here[1] + shift * ahead[1]
+        if abs(shift) <= FAR and leg + shift >= SHORTEST and math.dist(at, after) >= SHORTEST:
+            yield at
 
 
 def elbows(angle: float, *, pressure: bool) -> tuple[Elbow, ...]:
@@ -238,6 +257,6 @@ def grade_breaks(distances: Sequence[float], inverts: Sequence[float], off: floa
 
 
 __all__ = [
-    "IN_JOINTS", "SHORTEST", "TURN", "Bend", "Elbow", "Way", "deflection", "elbows", "grade_breaks", "inner_bends",
-    "line_bends", "moved_bends", "pipe_lengths", "straightened", "turns",
+    "IN_JOINTS", "SHORTEST", "TURN", "Bend", "Elbow", "Way", "deflection", "elbows", "elbows_make", "grade_breaks",
+    "inner_bends", "line_bends", "made_route", "pipe_lengths", "straightened", "turns",
 ]  # fmt: skip

@@ -23,6 +23,7 @@ from drainwright.system.grading.graded import FAILED, clashes_of, grade
 from drainwright.system.gravity import best_way_out, drained_chains, sources, verdict_on
 from drainwright.system.lift.lifted import Lifted, Lifting
 from drainwright.system.lift.line_details import line_details
+from drainwright.system.made_bends import with_made_bends
 from drainwright.system.model import GravityVerdict, JoinedCapacity, LiftStation, Node, SizedRun, System
 from drainwright.system.network import DESIGNED_BASIN, Line, Network, given_network
 from drainwright.system.outlets.soak_overflow import soak_overflows
@@ -166,10 +167,11 @@ def _complete(
     if basin is not None:
         for name in (basin, *(item.name for item in site.job.works.more_basins)):
             network = discharge_line(site, network, yard, name, out)
-    network = footing_drains(site, network, yard, chains, basin or out)
+    network = with_made_bends(footing_drains(site, network, yard, chains, basin or out), site)
     with quiet():  # recorded where the finished drains are reckoned
         water = with_drains(site, inflows, drain_runs(network.lines))
-    return soak_overflows(site, water, lead_away(site, network, yard, basin, out), yard), water
+    whole = soak_overflows(site, water, lead_away(site, network, yard, basin, out), yard)
+    return with_made_bends(whole, site), water
 
 
 def _laid(

@@ -12,9 +12,9 @@ from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Fac
 from drainwright.paper.documents.cut_sheets import first_set_up
 from drainwright.paper.documents.say import Say
 from drainwright.quantities import Kind, percent, write
-from drainwright.system.bends import moved_bends, straightened, turns
 from drainwright.system.catalogue import find_pipe
-from drainwright.system.fittings import BENDING, Fitting
+from drainwright.system.fittings import Fitting
+from drainwright.system.made_bends import unmade_bends
 from drainwright.system.model import SizedRun
 from drainwright.system.outlets.soak_model import TRENCH_PIPE, Soakaway
 from drainwright.system.trade import nominal_words, pipe_words
@@ -48,31 +48,18 @@ def fitting_blocks(design: Design) -> tuple[Block, ...]:
     return (
         Heading(text="Fittings by place"),
         Table(columns=columns, rows=tuple(rows), size=0.84, tight=True),
-        *((Bullets(items=moved),) if (moved := _moved(design, say)) else ()),
+        *((Bullets(items=unmade),) if (unmade := _unmade(design)) else ()),
         Paragraph(text=text, style="soft"),
     )
 
 
-def _moved(design: Design, say: Say) -> tuple[str, ...]:
-    """Bends that elbows as made do not fit where they are drawn, and where they do: each a sentence."""
-    found = []
-    for run in design.system.runs:
-        if run.pressure or run.pipe.family in BENDING:
-            continue
-        route = straightened(run.route)
-        for index, (angle, shift) in enumerate(zip(turns(route), moved_bends(route), strict=True), 1):
-            if shift == 0.0:
-                continue
-            to = f"bend {index + 1}" if index + 2 < len(route) else run.lower
-            bend = f"Bend {index} of {run.name} turns {angle:.0f}°"
-            if math.isnan(shift):
-                found.append(f"{bend}, which no elbow makes: the office moves it before it is laid.")
-            else:
-                way = "past" if shift > 0.0 else "short of"
-                found.append(
-                    f"{bend}: set it {say.small(abs(shift))} {way} its mark, so that its elbow points at {to}."
-                )
-    return tuple(found)
+def _unmade(design: Design) -> tuple[str, ...]:
+    """Bends that no elbow makes near where they are drawn: each a sentence."""
+    return tuple(
+        f"Bend {bend.number} of {bend.run} turns {bend.angle:.0f}°, which no elbow makes: the office moves it before "
+        "it is laid."
+        for bend in unmade_bends(design.system.runs)
+    )
 
 
 def _along(design: Design, fit: Fitting) -> float:
