@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from decimal import Decimal
 
 import pytest
 
+from drainwright.build.book import book_for
 from drainwright.build.crossings import crossings
+from drainwright.build.extras import unit_prices
 from drainwright.build.gaps import gap_range
 from drainwright.build.room import POST, loads_beside, spared, stands_beside
 from drainwright.build.roots import root_losses
@@ -62,6 +65,35 @@ def test_a_fence_at_the_very_edge_is_beside_and_across_is_through() -> None:
     site, digs = one_run(**fence("30 ft, -40 ft", "30 ft, 0 ft"))
     assert spared(digs, site) == (("R", "side fence", "fence"),)
     assert stands_beside(digs[0], site) == ()
+
+
+@pytest.mark.parametrize(
+    ("posts", "depth", "stands"), [("2 ft", 1.5, True), ("2 ft", 0.9, False), ("4 ft", 1.5, False)]
+)
+def test_a_fence_s_posts_say_how_much_ground_they_may_lose(posts: str, depth: float, stands: bool) -> None:
+    """At the dig's very edge the ground that may give way is as deep as the dig: half the posts' depth is too much."""
+    edge = -20.0 - (one_run(depth * FOOT)[1][0].width / 2 + POST) / FOOT
+    told = {
+        "name": "side fence",
+        "kind": "fence",
+        "at": [f"0 ft, {edge} ft", f"60 ft, {edge} ft"],
+        "posts": f"{posts}, measured",
+    }
+    site, digs = one_run(depth * FOOT, property={"protected": [told]})
+    assert (stands_beside(digs[0], site) == (("side fence", "fence"),)) is stands
+
+
+def test_bracing_a_fence_has_its_unit_price() -> None:
+    site, _ = one_run(**fence("0 ft, 0 ft", "60 ft, 0 ft"))
+    book = book_for(site.job.price_book)
+    by_what = {one.extra.what: one for one in unit_prices(site, book)}
+    one = by_what["fence"]
+    assert one.extra.unit == "ft"
+    assert one.extra.hours == pytest.approx(0.35)
+    assert one.labour == Decimal("11.34")  # 0.35 h at 24.00 and 35 %
+    assert one.items == Decimal("0.85")  # a bag of 6.80 every eight feet
+    bare, _ = one_run()
+    assert "fence" not in {one.extra.what for one in unit_prices(bare, book)}
 
 
 def test_no_heap_lies_beyond_a_fence() -> None:

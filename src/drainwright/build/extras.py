@@ -18,7 +18,7 @@ from drainwright.build.machine import kit_of
 from drainwright.build.model import Extra, UnitPrice
 from drainwright.build.price import cents, price_by_margin
 from drainwright.build.stone import stone_key
-from drainwright.build.units import CUBIC_YARD, GALLON, SQUARE_FOOT
+from drainwright.build.units import CUBIC_YARD, FOOT, GALLON, SQUARE_FOOT
 from drainwright.errors import JobError, Problem
 from drainwright.field.model import Site
 from drainwright.field.words import Units
@@ -26,6 +26,7 @@ from drainwright.job.offer import Unforeseen
 from drainwright.job.works import Shaping
 from drainwright.worksheet import place
 
+POSTS_APART = 8.0  # of a fence, a bag of concrete at each: common practice, no source [ft]
 PAIL = 5.0  # as coating is sold [gal]
 
 Items = tuple[tuple[str, float], ...]
@@ -74,6 +75,11 @@ _TITLES: Mapping[Unforeseen, tuple[str, str, str]] = MappingProxyType(
             "load",
             "ASSUMED, no firm price: the place's own fee counts, by its ticket for each load",
         ),
+        "fence": (
+            "Fence beside or over a dig: braced, or panels and posts taken out and set again",
+            "ft",
+            "measured along it, with its owner's leave in writing; new panels and posts are not in it",
+        ),
         "waiting": (
             "Crew held up by others",
             "h",
@@ -117,6 +123,7 @@ def extras(site: Site, book: Book) -> tuple[Extra, ...]:
         "coat": (1.0 / book.rate("coat"), (_coat(site, book),)),
         "fill": _fill(site, book, rates),
         "water": (book.rate("extra.dewater"), (("hire.trench-pump", 1.0),)),
+        "fence": (book.rate("extra.fence"), (("concrete.bag", 1.0 / POSTS_APART),)),
         "waiting": (1.0, ()),
         "fouled": ((dug + _out(soil.swell, site, rates)) * book.rate("extra.fouled"), ()),
         "fouled load": (book.rate("haul") + book.rate("tip"), (("haul.load", 1.0), ("dump.fouled-load", 1.0))),
@@ -164,7 +171,7 @@ def _coat(site: Site, book: Book) -> tuple[str, float]:
     return key, (1.0 + book.waste_of(key, "coating")) / (cover * PAIL)
 
 
-_METRIC = {"yd³": ("m³", CUBIC_YARD), "ft²": ("m²", SQUARE_FOOT)}
+_METRIC = {"ft": ("m", FOOT), "yd³": ("m³", CUBIC_YARD), "ft²": ("m²", SQUARE_FOOT)}
 
 
 def _in_units(
@@ -214,6 +221,8 @@ def unit_prices(site: Site, book: Book) -> tuple[UnitPrice, ...]:
         absent["coat"] = "no wall is opened and coated here"
     if not site.shaped:
         absent["fill"] = "no ground is shaped here"
+    if not any(thing.kind == "fence" for thing in site.job.property.protected):
+        absent["fence"] = "no fence is told of here (property.protected)"
     if site.job.ground.fouled is None:
         absent |= dict.fromkeys(("fouled", "fouled load"), "no fouled soil is told of here (ground.fouled)")
     told = [one for one in extras(site, book) if one.what not in absent]

@@ -98,18 +98,19 @@ def loads_beside(cut: Cut, site: Site, setback: float) -> tuple[str, ...]:
 def stands_beside(cut: Cut, site: Site) -> tuple[tuple[str, str], ...]:
     """What stands on the ground nearer to a dig than it is deep there, each with its kind: its ground may give way.
 
-    Walls, footings and tanks press on the side; a fence, whose posts reach no deeper than 2 or 3 ft, leans or falls in.
-    What a dig goes through is told apart.
+    Walls, footings and tanks press on the side; a fence leans or falls in. Where the job says how deep its posts reach,
+    it counts where the ground that may give way has half of that depth, common practice, no source; else in any dig of
+    2 ft. What a dig goes through is told apart.
     """
-    if cut.depth < STOOD_IN:
-        return ()
-    return tuple(
-        (thing.name, thing.kind)
-        for thing in site.job.property.protected
-        if thing.kind in (*HEAVY, "fence")
-        and _near(cut, shape := _outline(thing, site))
-        and not _goes_through(cut, thing, shape)
-    )
+    found = []
+    for thing in site.job.property.protected:
+        posts = thing.posts.value if thing.kind == "fence" and thing.posts is not None else None
+        if thing.kind not in (*HEAVY, "fence") or (posts is None and cut.depth < STOOD_IN):
+            continue
+        shape = _outline(thing, site)
+        if _near(cut, shape, 0.0 if posts is None else posts / 2) and not _goes_through(cut, thing, shape):
+            found.append((thing.name, thing.kind))
+    return tuple(found)
 
 
 def _goes_through(cut: Cut, thing: Protected, shape: BaseGeometry) -> bool:
@@ -119,12 +120,12 @@ def _goes_through(cut: Cut, thing: Protected, shape: BaseGeometry) -> bool:
     return bool(cut.area.intersects(shape))
 
 
-def _near(cut: Cut, shape: BaseGeometry) -> bool:
-    """Whether a shape comes nearer to a dig than it is deep at that place."""
+def _near(cut: Cut, shape: BaseGeometry, held: float = 0.0) -> bool:
+    """Whether a shape comes nearer to a dig than it is deep at that place, less the depth that holds it. [m]"""
     from shapely import distance, points
 
     away = np.asarray(distance(points(cut.points), shape)) - cut.width / 2
-    return bool(np.any(away < cut.ground - cut.bottom))
+    return bool(np.any(away < cut.ground - cut.bottom - held))
 
 
 def fences_of(site: Site) -> list[BaseGeometry]:

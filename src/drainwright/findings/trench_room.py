@@ -52,7 +52,8 @@ def loads(case: Case) -> Iterator[Outcome]:
                 f"than that: the {name} ({kind}).",
                 figure=f"the {name} ({kind})",
                 limit=f"{case.length(trench.depth_greatest)} or more from the edge, or held up",
-                advice=beside_rule(kind),
+                advice=beside_rule(kind)
+                + (" It is charged by the foot, at its unit price (extra.fence)." if kind == "fence" else ""),
                 basis=Basis.ASSUMED,
             )
         if trench.machines:
@@ -315,7 +316,8 @@ def spared(case: Case) -> Iterator[Outcome]:
             figure=f"through the {name}",
             limit=f"clear of the {kind}",
             advice="Lead it round, or have its owner's leave in writing to take panels and posts out over the dig, and to set "
-            "them again when it is filled and tamped: that is not in the price."
+            "them again when it is filled and tamped: charged by the foot, at its unit price, or put into the price as an "
+            "allowance (offer.allowances: fence)."
             if kind == "fence"
             else "Lead it round; below a footing or a retaining wall nobody digs without an engineer's design."
             if kind in ("footing", "retaining wall")

@@ -11,7 +11,18 @@ from drainwright.job.values import Count, Fraction, Money, Name, Number, Record,
 
 Milestone = Literal["signing", "start", "walls coated", "drains laid", "pump running", "completion"]
 Unforeseen = Literal[
-    "rock", "root", "line", "earth", "stone", "coat", "fill", "water", "waiting", "fouled", "fouled load"
+    "rock",
+    "root",
+    "line",
+    "earth",
+    "stone",
+    "coat",
+    "fill",
+    "water",
+    "waiting",
+    "fouled",
+    "fouled load",
+    "fence",
 ]
 MILESTONES: tuple[Milestone, ...] = (
     "signing", "start", "walls coated", "drains laid", "pump running", "completion"
@@ -54,7 +65,7 @@ class Offer(Record):
     valid_days: Count = Field(default=30, description="days for which the offer stands")
     options: tuple[Option, ...] = Field(default=(), max_length=20)
     stages: tuple[Stage, ...] = Field(default=(), max_length=6, description="left out: by the program, within limits")
-    allowances: tuple[Allowance, ...] = Field(default=(), max_length=8)
+    allowances: tuple[Allowance, ...] = Field(default=(), max_length=12)
 
     @model_validator(mode="after")
     def _whole(self) -> Offer:

@@ -362,6 +362,9 @@ class Protected(Record):
     )  # fmt: skip
     at: tuple[Place, ...] = Field(min_length=1, max_length=100, description="its place, its line or its outline")
     setback: Fact[Length] | None = Field(default=None, description="asked here; left out: the usual one, assumed")
+    posts: Fact[PositiveSize] | None = Field(
+        default=None, description="'fence': how deep its posts reach; left out: any dig as deep as it is near counts"
+    )
     note: ShortText = ""
 
 
