@@ -62,7 +62,7 @@ def basin_notes(design: Design, station: LiftStation, left: float, top: float, w
     duty = f"{word.flow(station.operating_flow)} against {word.length(station.operating_head)} of head"
     if not station.reaches:
         duty = "lifts no water here"
-    valve = "Check valve in the riser, where a hand reaches it; its arrow points up."
+    valve = "Check valve high in the riser, under union, ball valve and elbow; its arrow points up."
     if basin is not None and not basin.check_valve:
         valve = "No check valve: the discharge line drains back into the basin at every stop."
     if station.second_on is not None:

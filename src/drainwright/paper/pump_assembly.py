@@ -22,9 +22,11 @@ from drainwright.paper.frame import (
     table,
     words,
 )
+from drainwright.paper.pump_marks import alarm_box, cord_seal, float_switch, lid_apart
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon
 from drainwright.paper.symbols import box, line
 from drainwright.paper.tags import tags_beside
+from drainwright.paper.valve_height import short_pieces, valve_height
 from drainwright.paper.wording import Wording
 from drainwright.system.model import LiftStation
 from drainwright.system.trade import nominal_words, pump_words
@@ -170,46 +172,13 @@ def _wye(at: Point) -> list[Mark]:
     return [Polygon(layer="fitting", points=branch), *_socket(5.2, 11.0)(at)]
 
 
-def _float(at: Point) -> list[Mark]:
-    x, y = at
-    return [
-        box("bar dark", x + 4.0, y, x + 5.2, y + 9.0),
-        line("curve", (x + 4.0, y + 7.5), (x, y + 6.0), (x - 3.0, y + 3.4)),
-        Circle(layer="fitting", centre=(x - 4.4, y + 2.6), radius=2.4),
-    ]
-
-
-def _alarm(at: Point) -> list[Mark]:
-    x, y = at
-    return [
-        box("fitting", x - 5.0, y, x + 5.0, y + 9.0), Circle(layer="operating", centre=(x - 2.2, y + 6.2), radius=1.3),
-        *(line("axis", (x + 0.8, y + dy), (x + 3.6, y + dy)) for dy in (5.4, 6.4, 7.4)),
-    ]  # fmt: skip
-
-
-def _seal(at: Point) -> list[Mark]:
-    x, y = at
-    return [
-        box("bar dark", x - 2.6, y, x + 2.6, y + 1.6), box("bar dark", x - 1.6, y + 1.6, x + 1.6, y + 4.0),
-        line("curve", (x, y - 2.0), (x, y + 7.0)),
-    ]  # fmt: skip
-
-
-def _lid(at: Point) -> list[Mark]:
-    x, y = at
-    return [
-        box("bar dark", x - 17.0, y, x + 17.0, y + 1.0), box("shell", x - 18.0, y + 2.6, x + 18.0, y + 4.8),
-        *(box("pump", x + dx - 0.7, y + 5.8, x + dx + 0.7, y + 7.8) for dx in (-15.0, 15.0)),
-    ]  # fmt: skip
-
-
 _SHAPES: dict[str, tuple[float, Draw]] = {
     "male-adapter": (6.0, _socket(6.0, 6.0, 4.0)), "reducer": (6.0, _socket(6.4, 6.0, 4.6)),
     "check-valve": (9.0, _check), "union": (8.0, _union), "ball-valve": (8.0, _ball), "elbow-90": (9.0, _elbow),
     "wye": (12.0, _wye),
     "elbow-45": (7.0, _socket(5.2, 7.0)),
 }  # fmt: skip
-_UP = ("male-adapter", "reducer", "riser", "check-valve", "union", "ball-valve", "elbow-45", "wye", "elbow-90")
+_UP = ("male-adapter", "reducer", "riser", "check-valve", "union", "ball-valve", "elbow-90", "wye", "elbow-45")
 
 
 def parts_of(design: Design, station: LiftStation) -> tuple[Part, ...]:
@@ -259,12 +228,12 @@ def parts_of(design: Design, station: LiftStation) -> tuple[Part, ...]:
             name = f"{sized_words(fit, units)}, {station.discharge_run}"
             parts.append(Part(kind=fit.kind, name=name, count=1, side="right", tall=7.0, draw=_socket(3.0, 7.0)))
     beside: tuple[tuple[str, str, str, float, Draw], ...] = (
-        ("kit.float", "float, its bracket and tether", "left", 9.0, _float),
-        ("alarm", "high-water alarm", "left", 9.0, _alarm),
+        ("kit.float", "float, its bracket and tether", "left", 9.0, float_switch),
+        ("alarm", "high-water alarm", "left", 9.0, alarm_box),
         ("inverter", "inverter for the battery", "left", 8.0, _box("fitting", 12.0, 8.0)),
         ("battery.ah", "backup battery with charger", "left", 8.0, _box("bar dark", 12.0, 8.0)),
-        ("kit.cord-seal", "cord seal", "left", 5.0, _seal),
-        ("kit.lid-gasket", "lid with its gasket and bolts", "axis", 8.0, _lid),
+        ("kit.cord-seal", "cord seal", "left", 5.0, cord_seal),
+        ("kit.lid-gasket", "lid with its gasket and bolts", "axis", 8.0, lid_apart),
     )
     parts += [
         Part(
@@ -338,7 +307,7 @@ def _exploded(parts: Sequence[Part], frame: tuple[float, float, float, float]) -
         tags.append((elbow + 6.0, f"{number}. {part.name}", _pieces(part), "text"))
     marks += tags_beside(tags, axis + 20.0, axis + 40.0, bottom + 3.0, top - 3.0, 2.2)
     marks += [
-        line("leader line", (axis + (19.0 if part.draw is _lid else 9.0), at), (axis + 20.0, at))
+        line("leader line", (axis + (19.0 if part.draw is lid_apart else 9.0), at), (axis + 20.0, at))
         for (_, part), (at, *_) in zip(on_axis, tags, strict=False)
     ]
     beside = [(number, part) for number, part in numbered if part.side == "left"]
@@ -395,13 +364,24 @@ def _steps(design: Design, station: LiftStation, parts: Sequence[Part]) -> list[
     else:
         texts.append(f"{riser} This job has no relief hole: see whether the pump's data sheet asks for one.")
     if no("check-valve"):
-        texts.append(f"Check valve {no('check-valve')}: arrow up, where a hand reaches it from the rim.")
+        high = valve_height(design, station)
+        texts.append(
+            f"Check valve {no('check-valve')}: arrow up, as high as it goes: its middle about "
+            f"{word.small(high - station.floor)} over the floor, {word.small(station.rim - high)} under the rim."
+        )
     texts.append(
         f"Union {no('union')} over it, so that the pump lifts out, then the ball valve "
         f"{no('ball-valve')}, its handle free to turn."
     )
     if no("wye"):
-        texts.append(f"The second riser turns {no('elbow-45')} into the wye's branch {no('wye')}.")
+        texts.append(
+            f"An elbow {no('elbow-90')} on each riser. The wye {no('wye')} lies level in the first one's line; the "
+            f"second comes into its branch by the elbow {no('elbow-45')}."
+        )
+    texts.append(
+        f"Join them with {short_pieces(design, station)} short pieces of pipe, each two sockets long, from a rest: "
+        "they stand on no cutting list."
+    )
     texts.append(
         f"Elbow {no('elbow-90')} and line out through its seal {no('gasket')}: fit all dry, "
         "mark, take apart, prime and cement."

@@ -9,7 +9,7 @@ from drainwright.paper.frame import View, words
 from drainwright.paper.label import Frame
 from drainwright.paper.measure import CAP
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon
-from drainwright.paper.symbols import line
+from drainwright.paper.symbols import box, line
 from drainwright.system.model import LiftStation
 
 RING = 1.5  # radius of a note's number [mm]
@@ -72,4 +72,44 @@ def covered(at: Point, off: Point, reach: float, taken: Sequence[Frame]) -> floa
     )
 
 
-__all__ = ["FEET", "RING", "balloon", "body_size", "check_valve", "covered", "pump_body", "second_at"]
+def float_switch(at: Point) -> list[Mark]:
+    """A float on its cord and bracket."""
+    x, y = at
+    return [
+        box("bar dark", x + 4.0, y, x + 5.2, y + 9.0),
+        line("curve", (x + 4.0, y + 7.5), (x, y + 6.0), (x - 3.0, y + 3.4)),
+        Circle(layer="fitting", centre=(x - 4.4, y + 2.6), radius=2.4),
+    ]
+
+
+def alarm_box(at: Point) -> list[Mark]:
+    """An alarm's box."""
+    x, y = at
+    return [
+        box("fitting", x - 5.0, y, x + 5.0, y + 9.0), Circle(layer="operating", centre=(x - 2.2, y + 6.2), radius=1.3),
+        *(line("axis", (x + 0.8, y + dy), (x + 3.6, y + dy)) for dy in (5.4, 6.4, 7.4)),
+    ]  # fmt: skip
+
+
+def cord_seal(at: Point) -> list[Mark]:
+    """A cord in its seal."""
+    x, y = at
+    return [
+        box("bar dark", x - 2.6, y, x + 2.6, y + 1.6), box("bar dark", x - 1.6, y + 1.6, x + 1.6, y + 4.0),
+        line("curve", (x, y - 2.0), (x, y + 7.0)),
+    ]  # fmt: skip
+
+
+def lid_apart(at: Point) -> list[Mark]:
+    """A lid over its gasket, with two bolts."""
+    x, y = at
+    return [
+        box("bar dark", x - 17.0, y, x + 17.0, y + 1.0), box("shell", x - 18.0, y + 2.6, x + 18.0, y + 4.8),
+        *(box("pump", x + dx - 0.7, y + 5.8, x + dx + 0.7, y + 7.8) for dx in (-15.0, 15.0)),
+    ]  # fmt: skip
+
+
+__all__ = [
+    "FEET", "RING", "alarm_box", "balloon", "body_size", "check_valve", "cord_seal", "covered", "float_switch",
+    "lid_apart", "pump_body", "second_at",
+]  # fmt: skip

@@ -13,6 +13,7 @@ from drainwright.paper.pump_marks import FEET, RING, balloon, body_size, check_v
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon, ScaledPart
 from drainwright.paper.symbols import arrow_head, box, concrete, dimension, earth, line, water_mark
 from drainwright.paper.tags import tags_beside
+from drainwright.paper.valve_height import valve_height
 from drainwright.paper.wording import FLOATS, Wording
 from drainwright.system.model import LiftStation, SizedRun
 from drainwright.system.trade import nominal_words
@@ -227,7 +228,7 @@ def _in_front(design: Design, station: LiftStation) -> list[Frame]:
         (-0.2, floor, riser + size, floor + 0.36),
     ]
     if _has_check(design, station):
-        check = _check_height(station, leave)
+        check = valve_height(design, station)
         front.append((riser - 0.8 * size, check - 0.055, riser + 0.8 * size, check + 0.055))
     if station.second_on is not None:
         at = second_at(station)
@@ -270,7 +271,7 @@ def _pump(design: Design, station: LiftStation, view: View, half: float) -> list
     tall = min(0.30, 0.32 * (leave - floor))
     base = floor + FEET
     marks: list[Mark] = []
-    check = _check_height(station, leave)
+    check = valve_height(design, station)
     if station.second_on is not None:
         at = second_at(station)
         a, b = view((at - size / 2, base + 0.5 * tall)), view((at + size / 2, leave))
@@ -324,10 +325,6 @@ def _beside_valve(
         for way in (-1.0, 1.0)
     ]
     return min(places, key=lambda place: covered(place[0], place[1], RING + 0.4, taken))
-
-
-def _check_height(station: LiftStation, leave: float) -> float:
-    return min(leave - 0.12, max(station.alarm + 0.1, (station.on + leave) / 2))
 
 
 def _has_check(design: Design, station: LiftStation) -> bool:
