@@ -6,17 +6,20 @@ Never legal advice: each item is a question for the local authority, ticked off 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
+from drainwright.build.model import Crossing, DigPlan
 from drainwright.build.visits import new_circuits
+from drainwright.field.model import Site
 from drainwright.field.points import inside
 from drainwright.findings.places import counted, listed
 from drainwright.findings.rules import Case
 from drainwright.job.place import PlaceRule
 from drainwright.job.values import Basis
+from drainwright.system.model import SizedRun
 from drainwright.system.outlets.soakaways import last_run
 
 About = Literal["outlet", "digging", "electricity", "trees", "boundary", "other"]
@@ -104,6 +107,7 @@ def _following(case: Case) -> Iterator[PlaceCheck]:
             "electricity",
             "electrical permit",
         )
+    yield from _water_lines(case)
     yield from _living(case)
     seal = case.job.rules.professional_seal
     if seal.value != "no":
@@ -146,6 +150,13 @@ def _outlets(case: Case) -> Iterator[PlaceCheck]:
                 "outlet",
                 "joint",
             )
+        if point.joins is None and point.kind == "storm line" and point.air_gap:
+            yield _asked(
+                f"How the receiver's pipe at {point.name} comes to its storm line: place, level, size and fitting. Nobody "
+                "has told it: neither that pipe nor its joint is in the price",
+                "outlet",
+                "receiver's pipe",
+            )
         if point.joins is not None:
             yield _asked(
                 f"The owner of the line that is joined ({point.joins.name}) agrees, and says how the joint is made",
@@ -182,6 +193,36 @@ def _boundary(case: Case) -> Iterator[PlaceCheck]:
         )
 
 
+def near_water(site: Site, dig: DigPlan, runs: Sequence[SizedRun]) -> tuple[Crossing, ...]:
+    """Where a new pipe crosses a water line closer than the place's distance of the two."""
+    apart, names = site.job.rules.water_sewer_separation.value, {run.name for run in runs}
+    return tuple(
+        item
+        for item in dig.crossings
+        if item.run in names
+        and item.kind == "water"
+        and item.crossing
+        and item.clearance is not None
+        and 0.0 <= item.clearance < apart
+    )
+
+
+def _water_lines(case: Case) -> Iterator[PlaceCheck]:
+    apart = case.job.rules.water_sewer_separation
+    for item in near_water(case.site, case.build.dig, case.system.runs):
+        at_least = max(item.clearance_least, 0.0)
+        yield _asked(
+            f"Whether {item.run} may cross the {item.utility} {case.small(max(item.clearance or 0.0, 0.0))} apart "
+            f"({case.small(at_least)} where its depth is as badly known as it may be): some places ask for "
+            f"{case.small(apart.value)}, a sleeve, or that no joint lies near",
+            "digging",
+            "water line",
+            source=apart.source,
+            when=apart.date,
+            basis=apart.basis,
+        )
+
+
 def _living(case: Case) -> Iterator[PlaceCheck]:
     removed = [tree.name for tree in case.job.trees if not tree.keep]
     cut = [root.tree for root in case.build.dig.roots]
@@ -204,4 +245,4 @@ def _living(case: Case) -> Iterator[PlaceCheck]:
         yield _asked("Whether work or water near the wetland needs a permit", "other", "wetland")
 
 
-__all__ = ["DEFERS", "About", "PlaceCheck", "place_checks"]
+__all__ = ["DEFERS", "About", "PlaceCheck", "near_water", "place_checks"]

@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from drainwright.design import Design, flow_nets
 from drainwright.findings.places import listed, series
+from drainwright.paper.flow_net_words import designed_middle, small_flow, speed
 from drainwright.paper.frame import (
     Block,
     Column,
@@ -29,7 +30,6 @@ from drainwright.paper.plan_marks import basis_words, floor_underside
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline, ScaledPart
 from drainwright.paper.symbols import arrow_head, box, concrete, earth, line, stone, water_mark
 from drainwright.paper.wording import Wording
-from drainwright.quantities import Kind, write
 from drainwright.system.yard.wall_drains import PROPOSED_OFFSET
 from drainwright.water.flow_net import FlowNet, Line
 
@@ -373,23 +373,23 @@ def _tables(design: Design, nets: list[FlowNet], left: float, right: float, bott
     flows = table(
         f"Groundwater to {runs}, {word.length(length)}", two,
         [
-            ("from outside", _small(net.from_outside * length, word)),
-            ("from under the house", _small(net.from_inside * length, word)),
-            ("together, by this section", _small(net.flow * length, word)),
-            ("slot formula, same ends", _small(net.closed_form * length, word)),
+            ("from outside", small_flow(net.from_outside * length, word)),
+            ("from under the house", small_flow(net.from_inside * length, word)),
+            ("together, by this section", small_flow(net.flow * length, word)),
+            ("slot formula, same ends", small_flow(net.closed_form * length, word)),
             ("section over formula", f"{net.ratio:.2f}"),
-            ("the design's figure", _small(net.design * length, word)),
+            ("the design's figure", small_flow(net.design * length, word)),
             ("section over design", f"{net.design_ratio:.2f}"),
         ],
     )  # fmt: skip
-    soil = f"{_speed(net, design)}{basis_words(design.inflows.conductivity_basis)}"
+    soil = f"{speed(net, design)}{basis_words(design.inflows.conductivity_basis)}"
     texts = (
         "Blue lines with arrows are the water's ways. Between two of them"
-        f" {_small(net.channel * length, word)} runs to the drain. Dashed lines join equal heads,"
+        f" {small_flow(net.channel * length, word)} runs to the drain. Dashed lines join equal heads,"
         f" {word.small(net.drop)} apart. Where the meshes are small the water runs fast.",
         f"Steady flow of the wet season in even soil, conductivity {soil}, by finite elements"
         f" ({net.triangles:,} triangles). The least sure of what it rests on is {net.basis.value}. The design rests on"
-        " the slot formula, not on this sheet.",
+        f" the slot formula, not on this sheet{designed_middle(design, net, word)}.",
         *net.notes,
     )
     gap = 6.0
@@ -405,16 +405,6 @@ def _tables(design: Design, nets: list[FlowNet], left: float, right: float, bott
         marks += drawn
         x += wide + gap
     return marks
-
-
-def _small(flow: float, word: Wording) -> str:
-    """A small flow: ``21.9 gph``, ``1.38 L/min``."""
-    return write(flow, Kind.FLOW, "US", "gph", 1) if word.us else write(flow, Kind.FLOW, "SI", "L/min", 2)
-
-
-def _speed(net: FlowNet, design: Design) -> str:
-    units = design.job.units
-    return write(net.conductivity, "speed", units, "ft/day" if units == "US" else "m/day")
 
 
 __all__ = ["flow_net_drafts"]

@@ -7,6 +7,7 @@ from drainwright.build.model import Crossing
 from drainwright.build.repair_kits import RULES, repair_kit
 from drainwright.design import Design
 from drainwright.field.places import plan_of
+from drainwright.findings.place_checks import near_water
 from drainwright.paper.documents.blocks import Block, Cell, Column, Heading, Notice, Paragraph, Table
 from drainwright.paper.documents.say import Say
 from drainwright.paper.setting_out import tape_of
@@ -105,6 +106,7 @@ def exposure_blocks(design: Design, say: Say) -> tuple[Block, ...]:
             text="Where: the line's own place, square from the wall. Alongside: where it is nearest.", style="soft"
         ),
         *((Paragraph(text=COVERED),) if any(one.covered for one in found) else ()),
+        *_joints(design),
         *((Paragraph(text=FOOTING),) if any(one.footing is not None for one in found) else ()),
         Notice(tone="caution", title="An exposed line, until it is buried again", text=HOLDING[0], items=HOLDING[1:]),
         Heading(text="If a line is nicked", level=2),
@@ -114,6 +116,18 @@ def exposure_blocks(design: Design, say: Say) -> tuple[Block, ...]:
             "line's owner allow it; a licensed trade comes first where the code wants one.",
             style="soft",
         ),
+    )
+
+
+def _joints(design: Design) -> tuple[Block, ...]:
+    """Where no joint of a new pipe lies over a water line: Ten States, with how from common practice."""
+    return tuple(
+        Paragraph(
+            text=f"{item.mark}: no joint of {item.run} lies over the {item.utility}. The middle of a stick, or of the "
+            "longest piece that fits, comes there; a sleeve, if the place asks for one, before the stone.",
+            style="strong",
+        )
+        for item in near_water(design.site, design.build.dig, design.system.runs)
     )
 
 
