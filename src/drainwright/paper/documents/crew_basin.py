@@ -142,6 +142,11 @@ def _start_up(station: LiftStation, say: Say) -> tuple[Block, ...]:
     heights = {name: level - station.floor for name, level in station.float_levels.items()}
     rows = (
         ("Flow, by drawdown and clock", say.flow(station.operating_flow), ""),
+        (
+            f"From start to stop, {say.volume(station.band_volume)}, one pump, no water coming in",
+            f"{station.band_volume / station.operating_flow:.0f} s",
+            "",
+        ),
         ("Starts at", say.small(heights["on"]), ""),
         *((("Second pump starts at", say.small(heights["second on"]), ""),) if "second on" in heights else ()),
         ("Stops at", say.small(heights["off"]), ""),

@@ -27,6 +27,7 @@ from drainwright.paper.documents.job_page import code_of, code_svg, page_address
 from drainwright.paper.documents.proposal_terms import exclusions
 from drainwright.paper.documents.say import Say, day, joined, site_of
 from drainwright.paper.documents.shell import Sheets, document, first_notices, plan_plate
+from drainwright.paper.documents.storm_words import alarm_words
 from drainwright.paper.documents.told import view_of
 from drainwright.paper.documents.upkeep import upkeep
 
@@ -175,6 +176,7 @@ def _alarm(design: Design) -> tuple[Block, ...]:
     )
     means = [
         f"The alarm sounds when water stands {heights}: more comes than the pump lifts, or the pump does not lift.",
+        *((rings,) if (rings := alarm_words(design)) else ()),
         "Look from a dry place: is its plug in, is the breaker on, is the button of the protected outlet in? Press "
         "it once. "
         "If it trips again, leave it and call an electrician.",

@@ -5,9 +5,13 @@ from __future__ import annotations
 import math
 import re
 
+import numpy as np
+
+from drainwright.build.earth import Series
 from drainwright.design import Design
 from drainwright.findings.failure_words import SHOWS, Words, longer_words, over_grates
 from drainwright.findings.model import Finding, Severity
+from drainwright.findings.places import series
 from drainwright.paper.documents.against_causes import bared_uncoated, bared_words
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Paragraph, Table
 from drainwright.paper.documents.customer import meaning
@@ -23,6 +27,7 @@ ASKED = "OUT-20"  # open questions have a list of their own, to tick
 LIVE = "DIG-23"  # a line beside which people work
 PAVED = "DIG-28"  # a surface that is cut and laid again
 DAMP = "GWT-01"  # told in words of its own
+MINUTE = 60.0  # least time told of an alarm [s]
 MOST = 10  # rows that a customer reads
 _RANKS: tuple[tuple[str, frozenset[str]], ...] = (  # the most important first, weighed by hand; a title gathers them
     ("The storm itself", frozenset({"STM-01", "STM-19", "STM-30"})),
@@ -84,10 +89,56 @@ def storm_blocks(design: Design) -> tuple[Block, ...]:
     return (
         Heading(text="What a big storm does"),
         Paragraph(text=words + spill),
+        *((Paragraph(text=rings),) if (rings := alarm_words(design)) else ()),
         Table(columns=tuple(columns), rows=tuple(rows), size=0.86),
         Paragraph(text=_against(design, say), style="soft"),
         Paragraph(text=f"The storm: {storm.source}.", style="soft"),
     )
+
+
+def alarm_words(design: Design) -> str:
+    """Where the alarm sounds and the drains fill in the design storm though nothing has failed; empty where not."""
+    sound = design.storm.cases[0] if design.storm.cases else None
+    if sound is None or sound.key != "sound":
+        return ""
+    say, told = Say(design.job.units), []
+    for station in design.system.by_house:
+        ran = sound.station(station.name)
+        alarm = station.float_levels["alarm"]
+        if ran is None or ran.highest <= alarm:
+            continue
+        over = time_over(sound.times, ran.level, alarm)
+        drains = drains_filled(design, station.name)
+        told.append(
+            f"the alarm of {station.name} sounds, for about {say.time(max(over, MINUTE))}: water stands up to "
+            f"{say.small(ran.highest - station.floor)} over its floor"
+            + (f", and so high in {joined(series(drains))} too" if drains else "")
+        )
+    if not told:
+        return ""
+    storm = design.storm.storm.name
+    return (
+        f"In the {storm} with everything in order {'; '.join(told)}. That is as designed, as long as the pump is heard "
+        "and the alarm falls silent after the rain."
+    )
+
+
+def drains_filled(design: Design, *stations: str) -> list[str]:
+    """Footing drains into which water rises from their basin in the design storm though nothing has failed."""
+    sound = design.storm.cases[0] if design.storm.cases else None
+    levels = {} if sound is None or sound.key != "sound" else {one.name: one.highest for one in sound.stations}
+    return [
+        run.name
+        for run in design.system.runs
+        if run.duty == "footing drain"
+        and run.lower in (stations or levels)
+        and run.invert_lower < levels.get(run.lower, -math.inf)
+    ]
+
+
+def time_over(times: Series, levels: Series, limit: float) -> float:
+    """For how long a level stands over a limit. [s]"""
+    return float(np.sum(np.diff(times)[(levels[:-1] > limit) & (levels[1:] > limit)]))
 
 
 def _row(design: Design, case: StormCase, say: Say) -> tuple[str | Cell, ...]:
@@ -187,10 +238,10 @@ def storm_short(design: Design) -> tuple[Block, ...]:
     ]  # fmt: skip
     if sound.volume_lost > 0:
         parts.append(f"{say.volume(sound.volume_lost)} of {say.volume(sound.volume_in)} runs off above ground.")
-    parts.append("Then we ran it once more for each thing that can break.")
+    parts += [alarm_words(design), "Then we ran it once more for each thing that can break."]
     return (
         Heading(text="What a big storm does"),
-        Paragraph(text=" ".join(parts)),
+        Paragraph(text=" ".join(filter(None, parts))),
         Paragraph(text=f"{_against(design, say)} The storm: {storm.source}.", style="soft"),
     )
 

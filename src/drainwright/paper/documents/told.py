@@ -122,6 +122,20 @@ def view_of(design: Design) -> View:
     return View(design=design, case=case, say=Say(design.job.units), found=Findings(design.findings))
 
 
+def open_ends(view: View) -> list[str]:
+    """Ways out that end in the open: no soakaway, closed all round, and no joint into a line that is there."""
+    points = {point.name: point for point in view.design.job.works.discharge}
+    return [
+        name
+        for name in view.design.system.ways_out
+        if name not in points
+        or (
+            points[name].kind not in ("dry well", "infiltration trench")
+            and (points[name].air_gap or view.design.system.joined_at(name) is None)
+        )
+    ]
+
+
 def customer_answers(design: Design) -> tuple[Told, ...]:
     """All 25 answers in the customer's words.
 
@@ -186,5 +200,5 @@ def said(*parts: str) -> str:
 
 __all__ = [
     "CANNOT", "CREW", "CUSTOMER", "CrewTold", "Plain", "Told", "View", "Work", "crew", "crew_answers", "customer",
-    "customer_answers", "said", "view_of",
+    "customer_answers", "open_ends", "said", "view_of",
 ]  # fmt: skip

@@ -10,6 +10,7 @@ from drainwright.findings.ways_used import alike, standing_of, ways
 from drainwright.job.site import Coating
 from drainwright.job.values import Basis
 from drainwright.paper.documents.against_causes import led_downspouts, opened_walls, runs_of
+from drainwright.paper.documents.cut_sheets import first_set_up
 from drainwright.paper.documents.day_words import days_words
 from drainwright.paper.documents.hazards import holes_first
 from drainwright.paper.documents.told import CANNOT, View, Work, crew, said
@@ -136,7 +137,9 @@ def depth(view: View) -> Work:
     return Work(
         do=(
             "Read floor and footing in the test pit, by rod from its edge, before the first stick.",
-            "Cut sheets have the rod readings.",
+            "Cut sheets have the rod readings."
+            if first_set_up(view.design) is not None
+            else "The levels came without a level book: the cut sheets have the cut and the invert, no rod readings.",
         ),
         measure=f"Inverts: {ends}. Nowhere above {say.level(top)}, "
         f"{say.small(view.design.job.criteria.drain_below_floor)} "
@@ -226,7 +229,7 @@ def discharge(view: View) -> Work:
               for relief in freeze_reliefs(view.design.system)),
             *((f"Lay the {listed(aprons)}.",) if aprons else ())),
         measure=said(*levels, deep),
-        stop="Water seen to run back, or the line joined runs full: stop, call.",
+        stop=f"Water seen to run back{', or the line joined runs full' if joints else ''}: stop, call.",
     )  # fmt: skip
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from drainwright.findings.places import counted, listed
-from drainwright.paper.documents.told import CANNOT, View, Work, crew, said
+from drainwright.paper.documents.told import CANNOT, View, Work, crew, open_ends, said
 from drainwright.paper.wording import FLOATS
 from drainwright.system.model import LiftStation
 from drainwright.system.trade import pipe_words, pump_words
@@ -168,13 +168,17 @@ def care(view: View) -> Work:
     }
     inlets = [node.name for node in view.design.system.nodes.values() if node.kind == "inlet"]
     reach = [*(f"{run} {count}" for run, count in outs.items())]
+    pumped = ("lid", "alarm") if view.design.system.by_house else ()
+    ends = open_ends(view)
+    shown = [*(("grates",) if inlets else ()), *pumped, *(("end of the line",) if ends else ())]
+    round_ = f"Walk the owner round: {', '.join(shown)}. " if shown else ""
     return Work(
-        do=("Walk the owner round: grates, lid, alarm, end of the line. Leave the handover paper.",),
+        do=(f"{round_}Leave the handover paper.",),
         measure=said(
             f"Cleanouts at the ground, capped: {', '.join(reach)}." if reach else "No cleanouts are fitted.",
             f"Grates: {listed(inlets)}." if inlets else "",
             *(f"Lid of {station.name} free." for station in view.design.system.by_house),
-            *(f"End {name} free." for name in view.design.system.ways_out),
+            *(f"End {name} free." for name in ends),
         ),
     )
 

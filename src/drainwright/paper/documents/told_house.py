@@ -17,6 +17,7 @@ from drainwright.paper.documents.against_causes import led_downspouts, opened_wa
 from drainwright.paper.documents.analysis_paper import plain_evidence
 from drainwright.paper.documents.cause_words import CAUSES, cause_words, ground_price, left_out_first
 from drainwright.paper.documents.priced import seen
+from drainwright.paper.documents.storm_words import drains_filled
 from drainwright.paper.documents.told import CANNOT, Plain, View, customer, said
 from drainwright.quantities import height_beside
 from drainwright.system.model import LiftStation
@@ -73,6 +74,11 @@ def downspouts(view: View) -> Plain:
         )
     elif runs_of(design, "footing drain"):
         parts.append("The footing drain takes no downspout: roof water in it would come out at your wall.")
+        if drains_filled(design):
+            parts.append(
+                "In the design storm water rises into it from the basin for a while all the same: see the storm test "
+                "for how far below the floor it stays."
+            )
     if station is None:
         flow = sum(item.flow for item in here)
         parts.append(

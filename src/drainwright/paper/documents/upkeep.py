@@ -97,7 +97,10 @@ def _stations(design: Design) -> list[Care]:
                 what=f"{station.name}: clean the basin, move each float "
                 f"({joined([FLOATS[name] for name in heights])}), "
                 "look at check valve and relief hole, measure the flow by drawdown and clock: "
-                f"{say.flow(station.operating_flow)} when new.", who=FIRM,
+                f"{say.flow(station.operating_flow)} when new, so from start to stop "
+                f"({say.volume(station.band_volume)}) {station.band_volume / station.operating_flow:.0f} s with no "
+                "water coming in and one pump at work.",
+                who=FIRM,
             ),
         ]  # fmt: skip
         basin = design.job.works.basin_named(station.name)
@@ -194,12 +197,23 @@ def _soaks(design: Design) -> list[Care]:
     return [
         Care(
             when="after each big storm, a day later",
-            what=f"Look whether {soak.name} has emptied: from full to half should take about "
-            f"{say.time(soak.half_empty)}. "
-            "Longer each year means that it silts up: tell us.", who=OWNER,
+            what=f"{_looked_into(design, soak.name)} By the design it is half empty {say.time(soak.half_empty)} after "
+            "it was full: water that still stands there a day later means that it silts up: tell us.", who=OWNER,
         )
         for soak in design.system.soaks
     ]  # fmt: skip
+
+
+def _looked_into(design: Design, soak: str) -> str:
+    """Where the water of a closed soakaway can be seen: in the grates whose pipes end in it."""
+    seen = [
+        f"{run.upper} (the pipe of {run.name})"
+        for run in design.system.runs
+        if run.lower == soak and design.system.nodes[run.upper].kind == "inlet"
+    ]
+    if seen:
+        return f"{soak} is closed all round: look under the grate of {joined(seen)} whether water stands in that pipe."
+    return f"{soak} is closed all round, and no grate leads straight into it: we look at its line when we flush it."
 
 
 def _drains(design: Design) -> list[Care]:
