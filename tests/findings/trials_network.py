@@ -100,6 +100,16 @@ def idle(basin_name: str) -> Change:
     return change
 
 
+def bent(name: str, corner: int, at: tuple[float, float]) -> Change:
+    """A run with one corner elsewhere. [m]"""
+
+    def change(case: Case) -> Case:
+        route = case.system.run(name).route
+        return run(name, route=(*route[:corner], at, *route[corner + 1 :]))(case)
+
+    return change
+
+
 def roof_in_drain(told: str, below: float) -> Change:
     """Roof water in the footing drain, its water so far below the floor's underside everywhere and in the storm."""
 
@@ -176,6 +186,15 @@ TRIALS = (
         base="stations",
         where="works.more_basins.DRIVE",
         says="no line leads to it",
+    ),
+    # FD2 begins nearest to DRIVE; FD1 has the nearer second corner when moved there
+    Trial(
+        "LFT-43",
+        "caution",
+        change=every(idle("DRIVE"), bent("FD1", 1, (28.0, -3.6))),
+        base="stations",
+        where="works.more_basins.DRIVE",
+        says="lead FD2 to it rather than to SUMP",
     ),
     Trial("LFT-42", None, change=as_designed),
     Trial("LFT-42", "ok", change=as_designed, base="stations"),

@@ -114,7 +114,7 @@ PUMPS = (
     Trial("LFT-33", "fails", change=unit(0.001, 4.0, reaches=False)),
     Trial("LFT-33", None, change=unit(0.001, 4.0, current=0.0)),
     Trial("LFT-33", None, change=study(unit=None)),
-    Trial("LFT-34", "ok", change=season(0.5)),
+    Trial("LFT-34", "ok", says="40 starts a day", change=season(0.5)),
     Trial("LFT-34", "caution", says="13 h", change=season(0.54)),
     Trial("LFT-34", "fails", change=season(1.0)),
     Trial("LFT-34", "caution", base="metric", change=season(0.54)),

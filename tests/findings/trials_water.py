@@ -406,6 +406,8 @@ RUNS = (
     Trial("NET-09", "caution", change=as_designed, where="works.runs.YD1", says="1 cleanout wanted"),
     Trial("NET-09", "ok", change=cleanouts("YD1", fitted=True), where="works.runs.YD1", says="1 cleanout fitted"),
     Trial("NET-09", None, change=cleanouts("YD1", why="upper end"), where="works.runs.YD1"),
+    # of a gravity line out a cleanout at its upper end is asked no more than of a leader
+    Trial("NET-09", None, base="gravity", change=run("MD", duty="discharge line"), where="works.runs.MD"),
     Trial("NET-10", "ok", change=as_designed),
     Trial("NET-10", "fails", change=run("DL", pipe={"family": "D2729"}), says="pressure"),
     Trial("NET-10", "fails", change=run("L1", pipe={"perforated": True}), where="works.runs.L1"),

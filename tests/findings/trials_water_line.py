@@ -46,6 +46,11 @@ def drowned(name: str = "FD1") -> Change:
     return run(name, surcharged=True, flow=0.0002, capacity=0.004, full_length=6.0, tail=31.0, invert_lower=30.5)
 
 
+def led(name: str, into: str) -> Change:
+    """A run led to the upper end of another."""
+    return lambda case: run(name, lower=case.system.run(into).upper)(case)
+
+
 def stone(level: float, **more: Any) -> Change:
     """Water in the stone of FD1 so far from the floor's underside."""
 
@@ -91,6 +96,8 @@ TRIALS = (
           says="MD, which is full", where="works.runs.L1"),
     Trial("NET-21", "caution", base="gravity", where="works.runs.L1", says="for MD, or lower it by",  # no footing near
           change=every(drowned("L1"), run("MD", surcharged=True))),
+    Trial("NET-21", "caution", change=every(led("YD1", "FD1"), drowned("YD1"), run("FD1", surcharged=True)),
+          says="Take the next size for FD1.", where="works.runs.YD1"),  # lower it would stand under the footing
     Trial("NET-21", "caution", base="gravity", change=drowned("L1"), says="by the water at J1", where="works.runs.L1"),
     Trial("NET-21", None, change=every(drowned(), run("FD1", flow=0.005)), where="works.runs.FD1"),  # full by itself
     Trial("NET-22", "ok", change=as_designed),

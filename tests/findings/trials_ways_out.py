@@ -247,6 +247,7 @@ TRIALS = (
     Trial("OUT-16", "fails", soak(ground_slope=0.25), "soak", says="steep"),
     Trial("OUT-16", "caution", cover(0.05), "soak", says="shallow"),
     Trial("OUT-16", "fails", cover(-0.05), "soak", says="stand out"),
+    Trial("OUT-16", "fails", cover(-0.05), "soak", says="2 in above the ground"),
     Trial("OUT-16", "fails", soak(bottom=28.0, house_distance=0.3), "soak", says="footing"),
     Trial("OUT-17", "ok", as_designed, "soak"),
     Trial("OUT-17", "caution", soak(base_flow=1e-4), "soak", says="Ground water"),
