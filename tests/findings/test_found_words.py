@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from decimal import Decimal
 
 import pytest
@@ -13,12 +14,15 @@ from drainwright.findings.places import listed
 from drainwright.findings.pumps import starts_words
 from drainwright.findings.rules import Case
 from drainwright.findings.soak_places import USUAL_DISTANCES
+from drainwright.findings.soaks import shape_of
+from drainwright.job.ground_tests import DugHole
+from drainwright.job.values import Place
 
-from .change import case_of, every
+from .change import Trial, case_of, every, job
 from .test_answers import reply
 from .test_rules import judged
 from .trials_moisture import DROPS, GUTTER, POND, STEADY, told
-from .trials_prices import Trial, book, on
+from .trials_prices import book, on
 
 FOOT = 0.3048
 
@@ -50,6 +54,20 @@ def test_a_cause_that_hardly_counts_is_not_told(metric: Design, share: float, he
     made = replace(case, moisture=replace(case.moisture, causes=(first, second, replace(third, share=share))))
     name = third.cause.value
     assert (f"{name[0].upper()}{name[1:]} (" in reply(made, 4).answer) == heard
+
+
+@pytest.mark.parametrize(("off", "heard"), [(1.0, True), (100.0, False)])
+def test_a_dry_hole_far_from_a_soakaway_says_nothing_of_it(off: float, heard: bool) -> None:
+    def dug(case: Case) -> Case:
+        (one, *others) = case.system.soaks
+        shape = shape_of(one)
+        at = Place(east=shape.bounds[2] + off, north=(shape.bounds[1] + shape.bounds[3]) / 2)
+        hole = DugHole.model_construct(name="D1", at=at, depth=1.5, water=None, date=date(2026, 8, 3))
+        system = replace(case.system, soaks=(replace(one, water_table=None), *others))
+        return job("ground", "dug_holes", to=(hole,))(replace(case, system=system))
+
+    (found,), _ = judged(Trial("OUT-13", "caution", dug, "soak", where="works.discharge.SOAK"))
+    assert ("stayed dry" in found.message) == heard
 
 
 def _a_dollar_each(case: Case) -> Case:

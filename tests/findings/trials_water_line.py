@@ -87,6 +87,8 @@ TRIALS = (
     Trial("NET-20", "ok", change=water("CB1", level=lambda here: here.rim - 2.1 * INCH), where="works.inlets.CB1"),
     Trial("NET-20", "fails", change=water("CB1", level=lambda here: here.rim + INCH), where="works.inlets.CB1",
           says="comes out there"),
+    Trial("NET-20", "fails", base="gravity", where="works.runs.MD",
+          change=water("J1", level=lambda here: here.rim + INCH)),
     Trial("NET-20", "fails", base="gravity",
           change=water("J1", level=lambda here: here.rim + INCH, losses={"junction": 0.05}), says="junction"),
     Trial("NET-20", "fails", base="metric", change=water("CB1", level=lambda here: here.rim + 0.02), says="mm"),
@@ -134,7 +136,7 @@ TRIALS = (
     Trial("NET-24", "ok", change=parts(0.0, 0.003)),
     Trial("NET-24", "caution", change=every(
         run("FD1", grade=0.0), stations("FD1", only=0, water=lambda s: s.invert + 0.05),
-    ), says="laid level"),
+    ), says="so it stands 2 in deep at its upper end"),
     Trial("NET-24", "caution", change=every(
         run("FD1", grade=0.0), stations("FD1", only=0, water=lambda s: s.invert + 0.05),
         stations("FD1", only=-1, water=lambda s: s.invert + 0.05 - INCH),
