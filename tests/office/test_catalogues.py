@@ -13,6 +13,7 @@ from httpx import Response
 
 from drainwright.job.pipe_file import read_pipes
 from drainwright.job.pump_file import read_pumps
+from drainwright.job.pump_table import COLUMNS
 from drainwright.office.questions import question_of
 from drainwright.office.store import books, jobs
 from drainwright.office.store.books import PIPES, PUMPS, StaleBook, add_book, book_history, save_the_book, the_book
@@ -110,6 +111,15 @@ def test_a_pump_is_added_changed_renamed_and_taken_out(here: Office) -> None:
     here.post("/firm/pumps/restore", number="3", base="4")
     assert list(pumps(here)) == ["Alpha", "Beta"]
     assert here.get("/firm/pumps/pumps.csv?number=1").text.count("Alpha 60") == 3
+
+
+def test_the_form_has_all_that_the_table_keeps(here: Office) -> None:
+    """A column without a field would be dropped by whoever saves the pump again."""
+    here.post("/firm/pumps/one", **{**ALPHA, "switch": "30000"}, base="0")
+    assert pumps(here)["Alpha 60"].switch_starts == 30_000
+    text = here.get("/firm/pumps/one?name=Alpha 60").text
+    assert [word for word, *_ in COLUMNS if f'name="{word}"' not in text] == []
+    assert 'value="30000"' in text
 
 
 @pytest.mark.parametrize(

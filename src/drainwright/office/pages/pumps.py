@@ -41,7 +41,8 @@ router = APIRouter(prefix="/firm/pumps", default_response_class=HTMLResponse, in
 NAME = "pumps.csv"
 LABELS = {
     "power": "Power on its label", "port": "Discharge, nominal", "band": "On minus off, where the float fixes it",
-    "off": "Water left at off", "starts": "Most starts", "current": "Current", "solids": "Largest solids",
+    "off": "Water left at off", "starts": "Most starts",
+    "switch": "Starts that its switch lasts", "current": "Current", "solids": "Largest solids",
     "weight": "Weight", "input": "Power drawn", "price": "Price",
 }  # fmt: skip
 UNITS = {"hp": "horsepower", "W": "watts", "in": "inches", "mm": "millimetres", "A": "amperes",
@@ -183,6 +184,7 @@ def _hints(units: Units) -> dict[str, str]:
         for word, _, kind, styles in COLUMNS
         if kind
     }
+    found["switch"] = "by its sheet; left out: 100,000, assumed"
     return found | {"port": "like 1-1/2 in", "price": "in the jobs’ currency; to rank it, and for the price"}
 
 
