@@ -25,8 +25,8 @@ from drainwright.quantities import (
     unit_label,
     write,
 )
-from drainwright.quantities.units import ABOUT, SIGNED, UNITS, find, tidy
-from drainwright.quantities.writing import STYLES
+from drainwright.quantities.units import ABOUT, SIGNED, UNITS, as_kind, find, tidy
+from drainwright.quantities.writing import STYLES, System
 
 # One spelling of every unit, and the same unit for pint. Pint's acre is of survey feet, so it is spelt
 # out here in international feet; both are in use, and differ by 4 parts in a million.
@@ -545,3 +545,19 @@ def test_a_height_that_would_be_written_as_nothing_is_level() -> None:
     for least in (0.0, 0.001, -0.001):  # less than half an eighth
         assert height_beside(least, inches) == "level with"
     assert height_beside(0.001, lambda value: write(value, "length", "SI", "mm", 0)) == "1 mm over"
+
+
+@given(
+    st.floats(-1e9, 1e9), st.sampled_from(["length", "flow", "volume", "temperature"]), st.sampled_from(["US", "SI"])
+)
+def test_a_number_is_converted_exactly_and_rounded_once(value: float, kind: str, system: System) -> None:
+    """By fractions of the standard library, which keep all digits."""
+    unit = find(as_kind(kind), tidy(unit_label(kind, system)))
+    assert unit is not None
+    number = Fraction(value) / unit.factor - unit.offset
+    assert convert(value, kind, system) == float(number)
+    parts = Fraction(value) / Fraction("0.0254") * 8
+    eighths = write(value, "length", "US", "in")
+    whole, _, part = eighths.removesuffix(" in").removeprefix("-").rpartition(" ")
+    told = Fraction(whole or 0) + Fraction(part)
+    assert (-told if eighths.startswith("-") else told) * 8 == round(parts)

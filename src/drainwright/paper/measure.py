@@ -29,16 +29,23 @@ _FRACTION, _FEET = re.compile(r"\d+/\d+"), re.compile(r"\d ft$")
 _FACES: Mapping[Weight, str] = {"regular": "SourceSansPro-Regular.ttf", "semibold": "SourceSansPro-Semibold.ttf"}
 
 
+class _Advances(dict[str, float]):
+    """By character; the size itself for one that the font does not know."""
+
+    def __missing__(self, character: str) -> float:
+        return 1.0
+
+
 @lru_cache(maxsize=4)
-def _advances(weight: Weight) -> tuple[Mapping[int, float], float]:
-    """Advance of each character over the size, and that of an unknown one."""
+def _advances(weight: Weight) -> _Advances:
+    """Advance of each character over the size."""
     from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 
     with files("font_source_sans_pro").joinpath("files", _FACES[weight]).open("rb") as handle:
         font = TTFont(handle, lazy=True)
         em = font["head"].unitsPerEm
         widths = font["hmtx"].metrics
-        return {code: widths[glyph][0] / em for code, glyph in font.getBestCmap().items()}, 1.0
+        return _Advances({chr(code): widths[glyph][0] / em for code, glyph in font.getBestCmap().items()})
 
 
 def text_width(text: str, size: float, weight: Weight = "regular") -> float:
@@ -48,8 +55,7 @@ def text_width(text: str, size: float, weight: Weight = "regular") -> float:
 
 @lru_cache(maxsize=4096)
 def _width(text: str, size: float, weight: Weight) -> float:
-    widths, unknown = _advances(weight)
-    return size * sum(widths.get(ord(ch), unknown) for ch in text)
+    return size * sum(map(_advances(weight).__getitem__, text))
 
 
 def fit(text: str, width: float, size: float, weight: Weight = "regular") -> str:

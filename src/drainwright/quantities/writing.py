@@ -6,14 +6,16 @@ import math
 from collections.abc import Callable, Mapping
 from decimal import Decimal
 from fractions import Fraction
+from functools import cache
 from typing import Literal, NamedTuple, TypeAlias
 
 from drainwright.errors import InputError
-from drainwright.quantities.units import ABOUT, FOOT, INCH, SIGNED, Kind, as_kind, find, tidy
+from drainwright.quantities.units import ABOUT, SIGNED, Kind, Unit, as_kind, find, tidy
 
 System: TypeAlias = Literal["US", "SI"]
 
 LARGEST = 1e300  # a value to write; in another unit it is still a float
+INCHES = 12  # to the foot
 SIGNIFICANT = 3  # figures, where a style sets no number of decimals
 
 
@@ -95,7 +97,8 @@ def convert(value: float, kind: Kind | str, system: System, style: str | None = 
     InputError
         If ``value`` is not finite, or there is no such style.
     """
-    return float(_number(value, as_kind(kind), _style(as_kind(kind), system, style)))
+    top, bottom = _ratio(value, as_kind(kind), _style(as_kind(kind), system, style))
+    return top / bottom
 
 
 def write(value: float, kind: Kind | str, system: System, style: str | None = None, digits: int | None = None) -> str:
@@ -132,18 +135,18 @@ def write(value: float, kind: Kind | str, system: System, style: str | None = No
     """
     kind = as_kind(kind)
     chosen = _style(kind, system, style)
-    number = _number(value, kind, chosen)
+    top, bottom = _ratio(value, kind, chosen)
     if digits is not None and digits < 0:
         raise InputError(f"digits = {digits}: expected zero or more")
     if chosen.parts and chosen.label == "ft":
         if digits is not None:
             raise InputError(f"digits = {digits}: expected none for feet and inches, written to 1/8 in")
-        return _feet_and_inches(number, chosen.parts)
+        return _feet_and_inches(_rounded(top * INCHES * chosen.parts, bottom), chosen.parts)
     if chosen.parts and digits is None:
-        parts = round(number * chosen.parts)
+        parts = _rounded(top * chosen.parts, bottom)
         text = ("-" if parts < 0 else "") + _mixed(abs(parts), chosen.parts)
     else:
-        text = _decimal(float(number), chosen.digits if digits is None else digits)
+        text = _decimal(top / bottom, chosen.digits if digits is None else digits)
     gap = "" if chosen.label == "°" else " "
     return f"{text}{gap}{chosen.label}"
 
@@ -228,12 +231,27 @@ def _style(kind: Kind, system: System, style: str | None) -> Style:
     return known[name]
 
 
-def _number(value: float, kind: Kind, style: Style) -> Fraction:
+@cache
+def _unit(kind: Kind, label: str) -> Unit:
+    unit = find(kind, tidy(label))
+    assert unit is not None, f"{label} is no unit of {kind}"  # held by a test over all styles
+    return unit
+
+
+def _ratio(value: float, kind: Kind, style: Style) -> tuple[int, int]:
+    """The number in the style's unit, exactly, as a quotient of whole numbers."""
     if not abs(value) <= LARGEST:  # nor for NaN
         raise InputError(f"{kind} = {value!r}: expected a finite number, to {LARGEST:g}")
-    unit = find(kind, tidy(style.label))
-    assert unit is not None, f"{style.label} is no unit of {kind}"  # held by a test over all styles
-    return Fraction(value) / unit.factor - unit.offset
+    unit = _unit(kind, style.label)
+    top, bottom = (value if isinstance(value, float) else Fraction(value)).as_integer_ratio()
+    top, bottom = int(top) * unit.factor.denominator, int(bottom) * unit.factor.numerator
+    return (Fraction(top, bottom) - unit.offset).as_integer_ratio() if unit.offset else (top, bottom)
+
+
+def _rounded(top: int, bottom: int) -> int:
+    """The whole number nearest to a quotient, of two the even one; ``bottom`` is above zero."""
+    whole, rest = divmod(top, bottom)
+    return whole + (2 * rest > bottom or (2 * rest == bottom and whole % 2 == 1))
 
 
 def _decimal(number: float, digits: int | None) -> str:
@@ -251,8 +269,7 @@ def _mixed(count: int, parts: int) -> str:
     return " ".join(text for text in (str(whole) if whole or not rest else "", part) if text)
 
 
-def _feet_and_inches(feet: Fraction, parts: int) -> str:
-    count = round(feet * (FOOT / INCH) * parts)
+def _feet_and_inches(count: int, parts: int) -> str:
     whole, rest = divmod(abs(count), 12 * parts)
     texts = [f"{whole:,} ft"] if whole else []
     if rest or not whole:

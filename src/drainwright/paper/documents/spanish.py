@@ -119,6 +119,13 @@ def _may_fit(text: str) -> Iterator[_Template]:
     return (templates[number] for number in sorted(numbers))
 
 
+@lru_cache(maxsize=16384)  # what one job's papers say, those of another say too
+def _fits(text: str) -> tuple[tuple[_Template, tuple[str, ...]], ...]:
+    """The templates whose text this is, each with its fields, those that say most first."""
+    fitting = ((template, template.match(text)) for template in _may_fit(text))
+    return tuple((template, match.groups()) for template, match in fitting if match is not None)
+
+
 def typed_in(job: Job) -> frozenset[str]:
     """All texts of a job: its names and what its writer said in words."""
     return frozenset(_typed(job)) - {Stone().name} - LEVEL_WORDS  # the program's own words, though a job says them
@@ -194,12 +201,14 @@ class Translator:
             return text
         if text[:1].isupper() and (known := catalogue().get(text[0].lower() + text[1:])) is not None:
             return known[0].upper() + known[1:]
-        for template in _may_fit(text):
-            match = template.match(text)
-            if match is not None:
-                found = {name: self._find(part) for name, part in zip(template.names, match.groups(), strict=True)}
-                if all(part is not None for part in found.values()):
-                    return template.spanish.format_map(found)
+        for template, parts in _fits(text):
+            found: dict[str, str] = {}
+            for name, part in zip(template.names, parts, strict=True):
+                if (said := self._find(part)) is None:
+                    break
+                found[name] = said
+            else:
+                return template.spanish.format_map(found)
         return self._parts(text)
 
     def _parts(self, text: str) -> str | None:
