@@ -11,9 +11,11 @@ from drainwright.build.parts import WALL_DONE, YARD, Part
 from drainwright.build.schedule import Work
 from drainwright.build.stone import CONCRETE_BAG, Bed, concrete_volume
 from drainwright.build.takeoff import Counted
+from drainwright.build.takeoff.bodies import rims, small
 from drainwright.build.units import CUBIC_YARD, FOOT, INCH, SQUARE_FOOT, whole
 from drainwright.build.visits import LIVE, circuits
 from drainwright.field.model import Site
+from drainwright.field.words import Units
 from drainwright.quantities import write
 from drainwright.system.fittings import BENDING
 from drainwright.system.model import System
@@ -80,10 +82,18 @@ def laying(
         + (f", {rates.amount(under / CUBIC_YARD, 'yd³')} of stone under them" if under > 0 else ""),
         after=("trench", f"trench{YARD}"),
         most=2,
+        hold="; ".join(_set_by(*one, units=site.job.units) for one in rims(site, system)),
     )
     for part in split:
         yield from _laid(site, system, beds, counted, part, hauled, rates, kit)
     yield from _running(site, system, split, rates)
+
+
+def _set_by(name: str, rim: float, height: float, cut: float, *, units: Units) -> str:
+    level = write(rim, "length", units, "ft" if units == "US" else "m", 2 if units == "US" else 3)
+    tall = write(height, "length", units)
+    off = f", {small(cut, units)} cut off its top riser" if cut > 0 else ""
+    return f"{name}: rim by rod {level} before its pit is filled, {tall} over its sump's floor{off}"
 
 
 def hose_head(system: System) -> float:

@@ -53,6 +53,23 @@ def risers(height: float, size: float) -> int:
     return max(0, math.ceil((height / INCH - BODY[size]) / RISER - 1e-6))
 
 
+def rims(site: Site, system: System) -> Iterable[tuple[str, float, float, float]]:
+    """Each catch basin: its name, its rim's level, the height from sump floor to rim, the cut at its riser. [m]"""
+    for node in system.nodes.values():
+        inlet = inlet_of(node, site.job) if node.kind == "inlet" else None
+        if inlet is None or inlet.kind in ("cleanout", "channel grate"):
+            continue
+        sold, rim = sold_size(inlet.size, CATCH_BASINS), max(node.ground, node.rim)
+        height = rim - node.invert + inlet.sump_depth
+        more = risers(height, sold)
+        yield node.name, rim, height, max(0.0, (BODY[sold] + more * RISER) * INCH - height) if more else 0.0
+
+
+def small(value: float, units: Units) -> str:
+    """A short length as a rule reads it."""
+    return write(value, Kind.LENGTH, units, "in" if units == "US" else "mm")
+
+
 def sold_size(value: float, sold: Sequence[float]) -> float:
     """The nearest size sold, in inches, the larger where it lies half-way."""
     return min(sold, key=lambda size: (abs(size - value / INCH), -size))
@@ -124,10 +141,12 @@ def bodies(site: Site, system: System, fits: Sequence[Fitting]) -> Iterable[Take
         note = f"{driven_on}: UNDER WHEELS, body and grate for that load; priced as in a lawn" if driven_on else ""
         yield line(key, "basins", words, net, unit, where=names(name for _, name in places), note=note)
     for (sold, words), each in tops.items():
+        these = {name for _, name, _ in each}
+        off = [f"{name} by {small(cut, units)}" for name, _, _, cut in rims(site, system) if cut > 0 and name in these]
+        cuts = f"riser cut: {', '.join(off)}; " if off else ""
         tall = ", ".join(f"{name} {write(height, Kind.LENGTH, units)}" for _, name, height in each)
-        note = (
-            f"from sump floor to rim: {tall}; the body as sold taken as {write(BODY[sold] * INCH, Kind.LENGTH, units)}"
-        )
+        body = write(BODY[sold] * INCH, Kind.LENGTH, units)
+        note = f"from sump floor to rim: {tall}; {cuts}the body as sold taken as {body}"
         number = float(sum(one for one, _, _ in each))
         where = names(name for _, name, _ in each)
         key = f"catch-basin-riser.{sold:.0f}in"
