@@ -171,6 +171,9 @@ def test_the_even_lengths_wait_for_a_hold_point() -> None:
     assert "an unopened length between each two" in holds["open"]
     assert "ODD LENGTHS FILLED AND TAMPED" in holds["open" + EVEN]
     assert "competent person" in holds["open" + EVEN]
+    wrapped = "each open end of pipe and of stone wrapped in fabric and tied"  # they lay open in the soil for days
+    assert (wrapped in holds["backfill"]) == ("pipe" + EVEN in holds)
+    assert wrapped not in holds.get("backfill" + EVEN, "")
 
 
 def test_the_wall_is_done_before_anything_covers_its_foot() -> None:

@@ -16,6 +16,7 @@ from drainwright.build.units import CUBIC_YARD, FOOT
 from drainwright.design import Design
 from drainwright.system.model import System
 
+from ..conftest import designed
 from .sample import GROUND, feet, make_site, make_system, make_wall
 
 SPLIT = ("bed", "pipe", "stone", "backfill")
@@ -30,6 +31,20 @@ def test_what_lies_at_a_wall_waits_for_its_last_coat_and_its_board(pumped: Desig
     assert set(tasks["coat-2"].held) == {"board", *SPLIT}
     for key in SPLIT:
         assert tasks[key].start >= max(tasks["coat-2"].cured, tasks["board"].end) - 1e-6
+
+
+@pytest.mark.parametrize("path", ["sloping-lot/job"])
+def test_an_end_that_waits_for_another_part_stays_open_to_see(path: str) -> None:
+    """Branches of a wye were filled over two days before the drain that ends in them was laid."""
+    design = designed(path)
+    system, holds = design.system, {task.key: task.hold for task in design.build.plan.tasks}
+    walls = {run.name for run in system.runs if run.walls}
+    for run in system.runs:
+        onward = next((one for one in system.runs if one.upper == run.lower), None)
+        joint = system.nodes[run.lower].kind == "junction" and onward is not None and run.walls
+        if joint and onward is not None and onward.name not in walls:
+            told = f"{run.name} ends in {run.lower}: the open end there plugged"
+            assert any(told in hold for key, hold in holds.items() if key.startswith("pipe"))
 
 
 def test_the_yard_is_piped_and_stoned_while_the_coat_cures(pumped: Design) -> None:

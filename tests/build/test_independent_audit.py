@@ -86,6 +86,12 @@ def catch_basins(made: Design) -> list[tuple[str, tuple[float, float], float, fl
             nodes[one.name].invert - one.sump_depth - SHELL,
         )
         for one in made.job.works.inlets if one.kind in ("catch basin", "area grate") and one.name in nodes
+    ] + [  # and the box round an air gap below the ground: 2 in beside the receiver's mouth, 4 in below its rim
+        (
+            one.name, one.at, next(size * IN for size in (12, 18, 24) if size * IN >= one.receiver + 0.1) + 2 * SHELL,
+            one.ground, one.invert - one.gap - 0.1 - SHELL,
+        )
+        for one in made.system.ends if one.gap > 0 and one.ground > one.invert
     ]  # fmt: skip
 
 
@@ -411,7 +417,7 @@ def work(made: Design) -> Iterator[Figure]:
     pipe += bought(made, "fitting.") * RATE["fitting"] + bought(made, "fitting.downspout") * RATE["downspout"]
     yield Figure("pipe", pipe, hours(made, "pipe"))
     set_ = sum(RATE["basin-large"] if one.inside_diameter > 0.7 else RATE["basin"] for one in made.system.stations)
-    under = ("under the basin", "under the catch basin")
+    under = ("under the basin", "under the catch basin", "under the outlet's box")
     foot = {one.where: one.volume for one in made.build.takeoff.stone if one.zone in under}
     sumps = sum(foot.pop(one.name) for one in made.system.stations)
     yield Figure("basins", set_ + sumps / YD**3 * place, hours(made, "basin"))

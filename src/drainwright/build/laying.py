@@ -73,10 +73,12 @@ def laying(
     if system.stations:
         yield from _basins(site, system, beds, rates, kit)
     inlets = [node.name for node in system.nodes.values() if node.kind == "inlet"]
+    boxes = [end.name for end in system.ends if end.buried]
+    inlets += boxes
     under = math.fsum(bed.under for bed in beds if bed.run in inlets)
     yield Work(
         key="inlets",
-        title="Set catch basins and grates",
+        title="Set catch basins and grates" + (", and the outlet's box" if boxes else ""),
         hours=len(inlets) * rates("catch-basin") + stone_hours(under, site, rates, kit),
         quantity=rates.at(float(len(inlets)), "catch-basin")
         + (f", {rates.amount(under / CUBIC_YARD, 'yd³')} of stone under them" if under > 0 else ""),
@@ -193,6 +195,11 @@ def _laid(
     bed, pipe = f"bed{part.last}", f"pipe{part.last}"
     pumped = " and ".join(run.name for run in runs if run.pressure)
     high = write(hose_head(system), "length", site.job.units)
+    left = "".join(
+        f"; {run.name} ends in {run.lower}: the open end there plugged and left bare until both are laid"
+        for run in system.runs
+        if system.nodes[run.lower].kind == "junction" and part.has(run.name) != _goes_on_in(system, part, run.lower)
+    )
     tried = f"; {pumped} shut by a plug at each end, water in the hose {high} over its highest joint: {TIGHT}"
     yield Work(
         key=bed,
@@ -203,7 +210,7 @@ def _laid(
     )
     yield Work(
         key=pipe,
-        hold=f"every stick's fall read and written before cover stone{tried if pumped else ''}",
+        hold=f"every stick's fall read and written before cover stone{tried if pumped else ''}{left}",
         title=f"{'Lay' if bedded else 'Grade the trench, lay'} pipe, make up fittings, check every stick's fall"
         + part.words,
         hours=stiff / rates("pipe.rigid")
@@ -222,6 +229,11 @@ def _laid(
         quantity=rates.at(cover / CUBIC_YARD, "stone"),
         after=(*before, pipe),
     )
+
+
+def _goes_on_in(system: System, part: Part, junction: str) -> bool:
+    """Whether the run that takes the water on from a junction is this part's."""
+    return any(part.has(run.name) for run in system.runs if run.upper == junction)
 
 
 def _running(site: Site, system: System, split: Sequence[Part], rates: Rates) -> Iterable[Work]:

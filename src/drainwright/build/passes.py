@@ -15,6 +15,8 @@ HELD = "-held"  # of work in a dig that may not be entered
 NO_REST = "not begun on the last day before a weekend"
 ODD_FIRST = f"only the odd lengths of the safe-dig sheet's table, an unopened length between each two; {NO_REST}"
 ODD_FILLED = f"ODD LENGTHS FILLED AND TAMPED, seen by the competent person, before any even length is opened; {NO_REST}"
+#: Ends of what is buried until its neighbour is laid: common practice, no source.
+WRAPPED = "each open end of pipe and of stone wrapped in fabric and tied, its place and depth taped and photographed"
 ONCE_EACH = "inspect"
 AT_THE_END = ("shape", "paving-back", "lay-finish", "restore", "finish")  # these wait for both passes
 
@@ -77,7 +79,11 @@ def in_passes(
                     hours=work.hours * (1 - part),
                     quantity=portion(work.quantity, 1 - part, 1 - taken),
                     loads=work.loads - later,
-                    hold=_with(ODD_FIRST, work.hold) if opens else work.hold,
+                    hold=_with(ODD_FIRST, work.hold)
+                    if opens
+                    else _with(WRAPPED, work.hold)
+                    if work.key == "backfill" and "pipe" in split
+                    else work.hold,
                     rests=opens,
                 )
             )

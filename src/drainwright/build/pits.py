@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from drainwright.field.model import Site
-from drainwright.job.works import Inlet
+from drainwright.field.model import Plan, Site
 from drainwright.system.fittings import inlet_of
 from drainwright.system.lift.uplift import BASIN_WALL
-from drainwright.system.model import Node, System
+from drainwright.system.model import System
 from drainwright.system.outlets.end_model import POCKET, PipeEnd
 from drainwright.system.yard.basin_hole import HOLE_BED, HOLE_ROOM
 
@@ -22,25 +22,36 @@ if TYPE_CHECKING:
 DUG = ("catch basin", "area grate")  # kinds with a body; which way a channel runs the job does not say
 
 
-def _sunk(site: Site, system: System) -> Iterator[tuple[Node, Inlet]]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Sunk:
+    """A body that is set in a pit: a catch basin's, or the box round an air gap below the ground."""
+
+    name: str
+    at: Plan
+    ground: float  # level [m]
+    across: float  # outside [m]
+    foot: float  # level of its underside [m]
+    what: str
+
+
+def _sunk(site: Site, system: System) -> Iterator[_Sunk]:
     for node in system.nodes.values():
         inlet = inlet_of(node, site.job) if node.kind == "inlet" else None
         if inlet is not None and inlet.kind in DUG:
-            yield node, inlet
-
-
-def _across(inlet: Inlet) -> float:
-    """Outside width of the body [m]."""
-    return inlet.size + 2 * BASIN_WALL
-
-
-def _foot(node: Node, inlet: Inlet) -> float:
-    """Level of the body's underside [m]."""
-    return node.invert - inlet.sump_depth - BASIN_WALL
+            yield _Sunk(
+                name=node.name, at=node.at, ground=node.ground, across=inlet.size + 2 * BASIN_WALL,
+                foot=node.invert - inlet.sump_depth - BASIN_WALL, what="under the catch basin",
+            )  # fmt: skip
+    for end in system.ends:
+        if end.buried:
+            yield _Sunk(
+                name=end.name, at=end.at, ground=end.ground, across=end.box + 2 * BASIN_WALL,
+                foot=end.box_floor - BASIN_WALL, what="under the outlet's box",
+            )  # fmt: skip
 
 
 def pit_cuts(site: Site, system: System) -> tuple[Cut, ...]:
-    """The pits of catch basins and of area grates with a body.
+    """The pits of catch basins, of area grates with a body, and of the box round an air gap below the ground.
 
     Parameters
     ----------
@@ -59,20 +70,20 @@ def pit_cuts(site: Site, system: System) -> tuple[Cut, ...]:
 
     house = Polygon(site.outline) if len(site.outline) >= 3 else Polygon()
     found = []
-    for node, inlet in _sunk(site, system):
-        width = _across(inlet) + 2 * HOLE_ROOM
-        (east, north), half = node.at, width / 2
+    for body in _sunk(site, system):
+        width = body.across + 2 * HOLE_ROOM
+        (east, north), half = body.at, width / 2
         area = box(east - half, north - half, east + half, north + half).difference(house)
-        bottom = min(_foot(node, inlet) - HOLE_BED, node.ground)
+        bottom = min(body.foot - HOLE_BED, body.ground)
         if area.is_empty:
             continue
         found.append(
             Cut(
-                name=node.name,
+                name=body.name,
                 kind="inlet",
                 distances=np.array([0.0, width]),
                 points=np.array([[east - half, north], [east + half, north]]),
-                ground=np.full(2, node.ground),
+                ground=np.full(2, body.ground),
                 bottom=np.full(2, bottom),
                 width=width,
                 bed=width,
@@ -137,14 +148,14 @@ def pit_beds(site: Site, system: System) -> tuple[Bed, ...]:
     """Stone under each body over the whole of its pit, and the soil's room that stone and body take."""
     from drainwright.build.stone import Bed, Zone
 
-    bodies = {node.name: (node, inlet) for node, inlet in _sunk(site, system)}
+    bodies = {body.name: body for body in _sunk(site, system)}
     found = []
     for cut in pit_cuts(site, system):
-        node, inlet = bodies[cut.name]
+        body = bodies[cut.name]
         stone = float(cut.area.area) * HOLE_BED
-        body = _across(inlet) ** 2 * max(node.ground - _foot(node, inlet), 0.0)
-        zones = (Zone(name="under the catch basin", volume=stone, height=HOLE_BED),)
-        found.append(Bed(run=node.name, stone=stone, fabric=0.0, displaced=stone + body, zones=zones))
+        volume = body.across**2 * max(body.ground - body.foot, 0.0)
+        zones = (Zone(name=body.what, volume=stone, height=HOLE_BED),)
+        found.append(Bed(run=body.name, stone=stone, fabric=0.0, displaced=stone + volume, zones=zones))
     return tuple(found)
 
 

@@ -37,6 +37,7 @@ UNDER = (
     "under the pipe",
     "under the basin",
     "under the catch basin",
+    "under the outlet's box",
     "under the emitter",
     "wall gap under the bed",
 )  # zones that lie before what they carry

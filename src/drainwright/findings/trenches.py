@@ -25,7 +25,8 @@ def trench_place(case: Case, trench: Trench) -> str:
     if trench.kind == "basin":
         return station_place(case, trench.name)
     if trench.kind == "inlet":
-        return f"works.inlets.{trench.name}"
+        box = any(end.name == trench.name for end in case.system.ends)
+        return f"works.{'discharge' if box else 'inlets'}.{trench.name}"
     if trench.kind == "soakaway":
         named = (soak.name for soak in case.system.soaks if f"{trench.name} ".startswith(f"{soak.name} "))
         return f"works.discharge.{next(named, trench.name)}"

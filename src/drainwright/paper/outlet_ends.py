@@ -224,6 +224,9 @@ def _gap(design: Design, end: PipeEnd, view: View, low: float) -> tuple[list[Mar
     marks: list[Mark] = []
     if buried:
         marks.append(line("ground", view((-BEHIND, end.ground)), view((BEFORE, end.ground))))
+        out = end.box / 2.0
+        corners = ((-out, end.ground), (-out, end.box_floor), (out, end.box_floor), (out, end.ground))
+        marks.append(line("fitting", *(view(corner) for corner in corners)))
     else:
         marks += earth((view((-BEHIND, end.ground)), view((BEFORE, end.ground))), 1.8, 7.0)
     marks.append(Polygon(layer="pipe", points=view.ring(-half - SLIM, low, half + SLIM, rim)))
@@ -272,6 +275,12 @@ def _texts(design: Design, end: PipeEnd) -> list[str]:
         ]  # fmt: skip
         if end.ground > end.invert:
             texts.append("The gap lies below the ground: it stands in an open box with a grate that drains itself.")
+            texts.append(
+                f"The box: a catch basin's body, {word.small(end.box)} inside, its floor at "
+                f"{word.level(end.box_floor)}, cut to the ground at {word.level(end.ground)}; the receiver's pipe goes "
+                "down through its floor. That pipe and its joint are not in the order: the storm line's owner says "
+                "where and how."
+            )
     return texts
 
 

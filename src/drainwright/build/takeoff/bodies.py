@@ -134,6 +134,15 @@ def bodies(site: Site, system: System, fits: Sequence[Fitting]) -> Iterable[Take
             words = outlet_words(kind, units) if end is None else end_words(end, units)
             item = (f"outlet.{kind.replace(' ', '-')}", words, "each")
             found.setdefault(item, []).append((1.0, node.name))
+            if end is not None and end.buried:
+                sold = sold_size(end.box, CATCH_BASINS)
+                across, height = size_words(f"{sold:.0f} in", units), end.ground - end.box_floor
+                words = f"{across} catch basin with grate, as the open box round an air gap"
+                found.setdefault((f"catch-basin.{sold:.0f}in", words, "each"), []).append((1.0, node.name))
+                if more := risers(height, sold):
+                    tall = size_words(f"{RISER:.0f} in", units)
+                    words = f"{across} riser, {tall} high, for a catch basin"
+                    tops.setdefault((sold, words), []).append((more, node.name, height))
     wheels = _under_wheels(site, system)
     for (key, words, unit), places in found.items():
         net = math.fsum(amount for amount, _ in places)

@@ -11,6 +11,9 @@ from drainwright.job.works import OutletKind
 
 POCKET = 0.3048  # side of the cube of stone below an emitter's elbow; common practice, no source [m]
 EndForm = Literal["open end", "kerb hole", "pop-up emitter", "air gap"]
+INCH = 0.0254  # [m]
+BOXES = (12 * INCH, 18 * INCH, 24 * INCH)  # sizes sold in which a gap can be seen and taped [m]
+BOX_ROOM, BOX_BELOW = 0.05, 0.1  # beside the receiver, and from its rim to the floor: common practice, no source [m]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,6 +53,23 @@ class PipeEnd:
     def lid(self) -> float:
         """Level of an emitter's lid [m]."""
         return self.ground + self.height
+
+    @property
+    def buried(self) -> bool:
+        """Whether the air of its gap lies below the ground, so that it stands in a box."""
+        return self.form == "air gap" and self.ground > self.invert
+
+    @property
+    def box(self) -> float:
+        """Inside width of the open box round a gap below the ground: a catch basin's body; 0: none [m]."""
+        if not self.buried:
+            return 0.0
+        return next((size for size in BOXES if size >= self.receiver + 2 * BOX_ROOM), BOXES[-1])
+
+    @property
+    def box_floor(self) -> float:
+        """Level of that box's floor, through which the receiver's pipe goes down [m]."""
+        return self.invert - self.gap - BOX_BELOW
 
     @property
     def over_core(self) -> float:
