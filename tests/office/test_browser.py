@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
 import shutil
 from collections.abc import Iterator
 from itertools import product
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from fastapi import Request
@@ -161,6 +162,28 @@ def test_a_page_kept_by_an_old_version_works_after_the_new_one_came(browser: Bro
     page.locator("#line", has_text="kept on this device").wait_for()
     assert "yard-NEWNAME1.js" in page.content()
     page.context.close()
+
+
+def test_right_after_a_saving_no_page_of_before_stands_in_for_a_slow_one(browser: Browser) -> None:
+    app, slow = make_app(Settings()), []
+
+    @app.middleware("http")
+    async def later(request: Request, go_on: Any) -> Response:
+        response: Response = await go_on(request)
+        if slow and request.url.path == "/yard":
+            response.headers["x-late"] = "yes"
+            await asyncio.sleep(4.5)  # longer than a page is waited for where one is kept
+        return response
+
+    with serving(app) as served:
+        page = context(browser, "phone", "light", served.address).new_page()
+        page.goto(f"{served.address}/yard")
+        assert until(page, "navigator.serviceWorker.controller !== null")
+        page.goto(f"{served.address}/yard")  # through the service worker, which keeps it
+        slow.append(True)
+        answers = [page.goto(f"{served.address}/yard{more}") for more in ("", "?saved=1")]
+        assert [one is not None and "x-late" in one.headers for one in answers] == [False, True]
+        page.context.close()
 
 
 def test_the_theme_is_chosen_with_a_touch_and_stays(browser: Browser, served: Served) -> None:
