@@ -308,10 +308,15 @@ def step_number(steps: Sequence[Step], formula: str, value: float, where: str = 
         number
         for number, step in reversed(tuple(enumerate(steps, start=1)))
         if step.formula == formula
-        and step.place.startswith(where)
+        and _at(step.place, where)
         and any(math.isclose(value, one, rel_tol=1e-9, abs_tol=1e-15) for one in _numbers(step.result))
     )
     return next(found, None)
+
+
+def _at(place: str, where: str) -> bool:
+    """Whether a place begins with another, by whole names: ``roofs.roof 1`` begins no ``roofs.roof 13``."""
+    return place.startswith(where) and not (where[-1:].isalnum() and place[len(where) :][:1].isalnum())
 
 
 def number_text(value: Plain) -> str:

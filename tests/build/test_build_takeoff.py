@@ -20,6 +20,7 @@ from drainwright.build.takeoff.bodies import risers
 from drainwright.build.units import CUBIC_YARD, FOOT, INCH, POUND, SQUARE_FOOT
 from drainwright.system.fittings import Fitting, Kind, group
 
+from ..conftest import designed
 from .sample import GROUND, feet, make_node, make_pipe, make_run, make_site, make_system
 
 PLAIN_GROUPS = ("sch40", "sewer", "corrugated")
@@ -240,3 +241,18 @@ def test_a_permit_that_is_granted_is_not_bought_again(permission: str, bought: b
     assert system.discharge in {point.name for point in points}
     keys = {line.key for line in build_side(replace(site, job=job), system).takeoff.lines}
     assert ("permit.discharge" in keys) is bought
+
+
+@pytest.mark.parametrize(("path", "ends"), [("long-house/job", 2), ("block-wall-house/job", 1), ("soak-lot/job", 1)])
+def test_each_way_out_is_made_and_asked_for(path: str, ends: int) -> None:
+    """Two outlets had the hours of one, and one permission."""
+    design = designed(path)
+    soaked = {soak.name for soak in design.system.soaks}
+    out = {run.lower for run in design.system.runs if design.system.nodes[run.lower].kind == "discharge"}
+    assert max(1, len(out - soaked)) == ends
+    (work,) = [task for task in design.build.plan.tasks if task.key == "outlet"]
+    assert work.hours == pytest.approx(2.0 * ends)  # the demonstration book's rate, each
+    known = ("allowed", "permit granted")
+    asked = [item for item in design.job.works.discharge if item.name in out and item.permission.value not in known]
+    lines = [one for one in design.build.takeoff.lines if one.key == "permit.discharge"]
+    assert sum(one.quantity for one in lines) == len(asked)

@@ -20,7 +20,7 @@ from drainwright.paper.documents.blocks import Cell, Table
 from drainwright.paper.documents.locate_request import locate_request
 from drainwright.paper.documents.proposal_works import scope_blocks
 from drainwright.paper.documents.safe_dig import safe_dig_blocks
-from drainwright.paper.documents.say import Say
+from drainwright.paper.documents.say import Say, day
 from drainwright.paper.white_marking import corner_words, dig_words
 
 from ..conftest import designed
@@ -127,6 +127,17 @@ def test_the_lines_to_ask_for_are_named_with_where_they_run(pumped: Design) -> N
     assert "Lines that nobody entered" not in str(locate_request(replace(
         pumped, build=replace(pumped.build, dig=replace(dig, unlocated=()))
     )))  # fmt: skip
+
+
+def test_the_last_day_of_the_request_is_the_one_with_bad_luck(pumped: Design) -> None:
+    """The one-call centre was told the bare plan's last day, on which the proposal itself does not believe."""
+    doubt = pumped.build.plan.doubt
+    assert doubt is not None
+    assert doubt.end_bad is not None
+    assert doubt.end_bad > pumped.build.plan.dates[-1]
+    assert f"('Last day', '{day(doubt.end_bad)}')" in str(locate_request(pumped))
+    bare = replace(pumped, build=replace(pumped.build, plan=replace(pumped.build.plan, doubt=None)))
+    assert f"('Last day', '{day(pumped.build.plan.dates[-1])}')" in str(locate_request(bare))
 
 
 def test_lines_that_could_meet_the_pipe_are_exposed_first(pumped: Design) -> None:

@@ -209,3 +209,15 @@ def test_no_row_of_all_checks_stands_twice(job: str) -> None:
     told = [(one.id, one.where, one.figure, one.limit) for one in designed(job).findings if one.id == "FTG-04"]
     assert told
     assert len(set(told)) == len(told)
+
+
+def test_a_place_is_cited_by_its_whole_name() -> None:
+    """Roof 1 was cited by the steps of roof 13, whose name begins with its own."""
+    design = designed("long-house/job")
+    for one in design.inflows.contributions:
+        if one.cause.value != "roof":
+            continue
+        place = f"roofs.{one.source}"
+        number = step_number(design.steps, "water.runoff.rational_flow", one.flow, place)
+        assert number is not None
+        assert design.steps[number - 1].place.split(",")[0].removeprefix(place)[:1] not in tuple("0123456789")

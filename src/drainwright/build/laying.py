@@ -268,11 +268,14 @@ def _running(site: Site, system: System, split: Sequence[Part], rates: Rates) ->
         after=("pump",),
         most=2,
     )
+    soaked = {soak.name for soak in system.soaks}
+    made = {run.lower for run in system.runs if system.nodes[run.lower].kind == "discharge"} - soaked
+    ends = max(1, len(made))  # a soakaway alone has its end made as one outlet
     yield Work(
         key="outlet",
-        title="Make the outlet",
-        hours=rates("outlet"),
-        quantity="1",
+        title="Make the outlet" if ends == 1 else "Make the outlets",
+        hours=ends * rates("outlet"),
+        quantity="1" if ends == 1 else rates.at(ends, "outlet"),
         after=laid([run.name for run in system.runs if system.nodes[run.lower].kind == "discharge"]),
         most=2,
     )

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from drainwright.build.book import Book
 from drainwright.build.model import DigPlan, TakeoffLine
-from drainwright.build.takeoff.lines import line
+from drainwright.build.takeoff.lines import line, names
 from drainwright.build.takeoff.paving import paving_lines
 from drainwright.build.takeoff.shaping import filling_lines, seeded, shaping_lines
 from drainwright.build.units import SQUARE_FOOT
@@ -61,11 +61,16 @@ def rest_lines(site: Site, system: System, dig: DigPlan, book: Book) -> Iterable
         yield line("permit.electrical", "permits", "electrical permit (allowance)", 1.0, "each", basis=assumed)
         words = "pump circuit by an electrician, one for each pump (allowance)"
         yield line("circuit.pump", "permits", words, made, "each", basis=assumed)
-    used = next((item for item in job.works.discharge if item.name == system.discharge), None)
-    if used is not None and used.permission.value not in ("allowed", "permit granted"):
+    ends = {run.lower for run in system.runs} | {system.discharge}
+    asked = [
+        item.name
+        for item in job.works.discharge
+        if item.name in ends and item.permission.value not in ("allowed", "permit granted")
+    ]
+    if asked:
         yield line(
-            "permit.discharge", "permits", "permission to discharge (allowance)", 1.0, "each", where=used.name,
-            basis=assumed,
+            "permit.discharge", "permits", "permission to discharge (allowance)", float(len(asked)), "each",
+            where=names(asked), basis=assumed,
         )  # fmt: skip
 
 

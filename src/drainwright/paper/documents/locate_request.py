@@ -18,12 +18,14 @@ def locate_request(design: Design) -> tuple[Block, ...]:
     say, job = Say(design.job.units), design.job
     made, rules = job.locates, job.rules
     days = ticket_days(job, design.build.plan.dates)
+    doubt = design.build.plan.doubt
+    ends = doubt.end_bad if doubt is not None and doubt.end_bad is not None else days.dig_ends
     deepest = max((item.depth_greatest for item in design.build.dig.trenches), default=0.0)
     facts = [
         ("Place", site_of(job) or BLANK),
         ("Work", "digging for drains by hand" + (" and with a small machine" if job.equipment.excavator else "")),
         ("First day", "not set" if days.dig_starts is None else day(days.dig_starts)),
-        ("Last day", "not set" if days.dig_ends is None else day(days.dig_ends)),
+        ("Last day", "not set" if ends is None else day(ends)),
         ("Deepest", say.dug(deepest)),
         ("Call by", "not set" if days.call_by is None else day(days.call_by)),
         ("Called on", BLANK if made.called is None else day(made.called)),
