@@ -245,6 +245,27 @@ def test_the_line_joined_carries_pump_and_other_roofs_together() -> None:
     assert joined.capacity == pytest.approx(0.3117 / 0.010 * (3.975 * 0.0254) ** (8 / 3) * 0.1, rel=1e-3)
 
 
+def test_a_line_that_falls_to_a_storm_line_runs_empty_when_pump_and_rain_rest() -> None:
+    """What it joins stands full in the rain alone: in a frost nothing of the water is left in either."""
+    data = with_basin()
+    data["works"]["runs"] = GIVEN + LEADERS[:1]
+    joins = {"pipe": "d3034 4 in", "grade": "1 %, measured", "other_roof": ["DS2"], "other_flow": "300 gpm, measured"}
+    out = data["works"]["discharge"][0]
+    out |= {"kind": "storm line", "invert": "94 ft", "joins": joins}
+    data["rules"] = {**data.get("rules", {}), "frost_depth": "60 in, measured"}
+    station = designed(data)[2].station
+    assert station is not None
+    assert station.line is not None
+    assert not station.line.highs
+    assert not station.line.lows
+    assert station.line.standing.volume == 0.0
+    out["tailwater"] = "96 ft"  # water that stands there whatever the rain
+    station = designed(data)[2].station
+    assert station is not None
+    assert station.line is not None
+    assert station.line.standing.frozen > 0.0
+
+
 @pytest.mark.parametrize(
     ("runs", "words"),
     [

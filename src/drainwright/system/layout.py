@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Sequence
 from dataclasses import replace
 from functools import cache
@@ -21,7 +22,7 @@ from drainwright.system.fittings import with_fittings
 from drainwright.system.flows import Gathered, drain_runs, entries, gather, unplaced
 from drainwright.system.grading.graded import FAILED, clashes_of, grade
 from drainwright.system.gravity import best_way_out, drained_chains, sources, verdict_on
-from drainwright.system.lift.lifted import Lifted, Lifting
+from drainwright.system.lift.lifted import Lifted, Lifting, tailwaters
 from drainwright.system.lift.line_details import line_details
 from drainwright.system.made_bends import with_made_bends
 from drainwright.system.model import GravityVerdict, JoinedCapacity, LiftStation, Node, SizedRun, System
@@ -247,7 +248,11 @@ def _detailed(site: Site, network: Network, lifted: Lifted) -> tuple[LiftStation
         basin = site.job.works.basin_named(station.name) or Basin(name=station.name, at=Place(east=east, north=north))
         _, _, grounds = stations_of(site, line)
         frost = site.job.rules.frost_depth.value
-        details = line_details(station, lifted.lines[line.name], basin, grounds, frost, site.job.units)
+        point = next((item for item in site.job.works.discharge if item.name == line.lower), None)
+        joins = point is not None and point.joins is not None
+        # what it joins runs full in the rain, and empties after it
+        rest = tailwaters(site, network).get(line.lower, -math.inf) if joins else None
+        details = line_details(station, lifted.lines[line.name], basin, grounds, frost, site.job.units, rest=rest)
         found.append(replace(station, line=details))
     return tuple(found)
 

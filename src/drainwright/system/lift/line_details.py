@@ -276,8 +276,9 @@ def counted(line: PressureLine) -> tuple[CountedFitting, ...]:
 
 
 def line_details(
-    station: LiftStation, line: PressureLine, basin: Basin, grounds: Sequence[float], frost: float, units: Units
-) -> LineDetails:
+    station: LiftStation, line: PressureLine, basin: Basin, grounds: Sequence[float], frost: float, units: Units,
+    *, rest: float | None = None,
+) -> LineDetails:  # fmt: skip
     """A station's discharge line in detail; its formulas are recorded under the line.
 
     Parameters
@@ -294,7 +295,10 @@ def line_details(
         Depth of frost. [m]
     units : Units
         Of the tape that sets the floats.
+    rest : float, optional
+        Water level at its end when neither pump nor rain runs; the tailwater while it runs where left out. [m]
     """
+    rest = line.tailwater if rest is None else rest
     with place(f"runs.{line.name}", "discharge line"):
         relief = relief_leak(station, line, basin)
         surge = surge_of(station, line)
@@ -306,7 +310,7 @@ def line_details(
     opened = not line.check_valve or basin.relief_hole_place == "above the check valve"
     standing, trapped = (
         standing_water(line.distances, line.inverts, grounds, line.pipe, runs_back=back, tailwater=tail, frost=frost)
-        for back, tail in ((opened, line.tailwater), (True, -math.inf))
+        for back, tail in ((opened, rest), (True, -math.inf))
     )
     return LineDetails(
         name=line.name,
