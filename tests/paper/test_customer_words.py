@@ -9,6 +9,7 @@ import pytest
 
 from drainwright.design import Design
 from drainwright.findings.model import Severity
+from drainwright.findings.places import leads_to
 from drainwright.findings.pump_words import dry_filling
 from drainwright.findings.rules import Case
 from drainwright.paper.documents.assumed_blocks import assumed_blocks
@@ -58,8 +59,23 @@ def test_the_pump_is_tried_by_a_hose_not_through_its_lid(name: str, request: pyt
     design: Design = request.getfixturevalue(name)
     told = " ".join(item.what for item in upkeep(design))
     assert "buckets" not in told
-    assert ("run a hose into a grate or cleanout" in told) is bool(design.system.stations)
     assert "lift the pump's float" not in told
+    for station in design.system.by_house:
+        (where,) = re.findall(rf"{station.name}: run a hose into the grate of (.+?) until", told)
+        for name in re.findall(r"[A-Z]+[0-9]+", where):
+            assert leads_to(design.system, name, station.name)
+
+
+def test_a_pump_that_no_grate_leads_to_is_tried_by_a_cleanout(pumped: Design) -> None:
+    """Water that is let into a grate of another line never starts it, and the owner calls about a sound pump."""
+    system = pumped.system
+    station = system.by_house[0]
+    drain = next(run.name for run in system.runs if run.duty == "footing drain" and run.lower == station.name)
+    runs = tuple(run for run in system.runs if run.duty == "footing drain" or run.pressure)
+    fitted = tuple(replace(place, run=drain, fitted=True) for place in system.cleanouts[:1])
+    alone = replace(pumped, system=replace(system, runs=runs, cleanouts=fitted))
+    told = " ".join(item.what for item in upkeep(alone))
+    assert f"{station.name}: run a hose into a cleanout of {drain} until" in told
 
 
 @EXAMPLES

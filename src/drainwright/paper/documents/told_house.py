@@ -20,6 +20,8 @@ from drainwright.paper.documents.priced import seen
 from drainwright.paper.documents.storm_words import drains_filled
 from drainwright.paper.documents.told import CANNOT, Plain, View, customer, said
 from drainwright.quantities import height_beside
+from drainwright.storm.model import StormCase
+from drainwright.system.fittings import inlet_of
 from drainwright.system.model import LiftStation
 from drainwright.water.model import Cause, Contribution
 
@@ -32,10 +34,30 @@ def _more_led_in(view: View) -> str:
     more = [case for case in failed if case.key.startswith("leader added")]
     if not more or not all(case.dry and case.volume_lost > sound.volume_lost for case in more):
         return ""
+    grates = {
+        node.name
+        for node in view.design.system.nodes.values()
+        if node.kind == "inlet" and (inlet := inlet_of(node, view.design.job)) is not None and inlet.kind != "cleanout"
+        and any(leads_to(view.design.system, node.name, station.name) for station in view.design.system.by_house)
+    }  # fmt: skip
+    usual = _ran_off(sound)
+    if not all(
+        place in grates for case in more for place, lost in _ran_off(case).items() if lost > usual.get(place, 0.0)
+    ):
+        return ""  # it comes out elsewhere, and the pump has no part in it
     return (
         "In the storm test the floor stays dry even with one more led in, since what the pump cannot take comes out at "
         "the grates and not in the house: it is then on your lawn."
     )
+
+
+def _ran_off(case: StormCase) -> dict[str, float]:
+    """What is lost over the ground, by the place at which it comes out. [m³]"""
+    found: dict[str, float] = {}
+    for one in case.spilled:
+        if one.to not in ("inlet", "place"):
+            found[one.place] = found.get(one.place, 0.0) + one.volume
+    return found
 
 
 def _taken(view: View, station: LiftStation, here: list[Contribution]) -> list[str]:
@@ -53,7 +75,9 @@ def _taken(view: View, station: LiftStation, here: list[Contribution]) -> list[s
         )
     ]
     storms = () if station.study is None else station.study.storms
-    if storms and station.reaches:
+    if not here:
+        told.append("No downspout is led to it.")
+    elif storms and station.reaches:
         told.append(f"By the figures it carries {carried_words(storms, worn=False)}.")
     return told
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from drainwright.design import Design
-from drainwright.findings.places import series
+from drainwright.findings.places import leads_to, series
 from drainwright.job.service import FULL
 from drainwright.paper.documents.say import Say, joined
 from drainwright.paper.wording import FLOATS
@@ -79,6 +79,20 @@ def _inlets(design: Design) -> list[Care]:
     return found
 
 
+def _where_in(design: Design, station: LiftStation) -> str:
+    """Where water is let in that comes to a pump: by name, since another grate never starts it."""
+    system = design.system
+    bodies = {inlet.name for inlet in design.job.works.inlets if inlet.kind != "cleanout"}
+    grates = [
+        name for name, node in system.nodes.items()
+        if node.kind == "inlet" and name in bodies and leads_to(system, name, station.name)
+    ]  # fmt: skip
+    if grates:
+        return f"the grate of {joined(series(grates), 'or')}"
+    runs = [place.run for place in system.cleanouts if place.fitted and leads_to(system, place.run, station.name)]
+    return f"a cleanout of {joined(series(runs), 'or')}" if runs else "a pipe that leads to it"
+
+
 def _stations(design: Design) -> list[Care]:
     say, found = Say(design.job.units), []
     for station in design.system.by_house:
@@ -86,7 +100,7 @@ def _stations(design: Design) -> list[Care]:
         found += [
             Care(
                 when="every month",
-                what=f"{station.name}: run a hose into a grate or cleanout that leads to it until you hear the pump "
+                what=f"{station.name}: run a hose into {_where_in(design, station)} until you hear the pump "
                 f"start, shut it, and hear the pump stop. (It starts {say.small(heights['on'])} above the floor and "
                 f"stops at {say.small(heights['off'])}: that takes up to {say.volume(station.band_volume)}.) Hear "
                 "nothing: call us. Press the alarm's test button. The lid stays shut: it is opened by us at the yearly "
