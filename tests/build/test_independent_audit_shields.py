@@ -152,7 +152,10 @@ def people_in(made: Design, where: str, trench: str, kind: str) -> set[str]:
     at_wall = kind == "wall" or (trench in names and bool(names[trench].walls))
     number = int(where.rpartition(" ")[2]) if ", length " in where else 0
     two = "open-even" in keys or "trench-even" in keys
-    ends = ([""] if number % 2 else ["-even"] if number else ["", "-even"]) if at_wall and two else [""]
+    opened = {wall.name for wall in made.site.walls if wall.wall.open_and_coat}
+    beyond = trench in names and opened.issuperset(names[trench].walls)  # its own trench comes with the first lengths
+    whole = [""] if beyond else ["", "-even"]
+    ends = ([""] if number % 2 else ["-even"] if number else whole) if at_wall and two else [""]
     parted = any(key.endswith("-yard") for key in keys)
     dig = "trench-yard" if parted and not at_wall and kind != "basin" else "trench"
     work = {"wall": ["open", "clean", "parge", *(f"coat-{n}" for n in range(1, 7)), "board", "trench"]}.get(
