@@ -9,7 +9,7 @@ import pytest
 
 from drainwright.design import Design, design
 from drainwright.job.reading import read_text
-from drainwright.paper.documents.analysis_paper import _gravity
+from drainwright.paper.documents.against_causes import without_a_pump
 
 JOB = Path(__file__).resolve().parents[2] / "docs" / "tutorial" / "job.yaml"
 WRITTEN = "invert: at BANK"  # the foot of the bank, 93.80 ft
@@ -37,7 +37,7 @@ def test_an_end_over_the_ground_is_no_lack_of_level() -> None:
     note = next(note for note in made.system.notes if note.startswith("The shortest way"))
     assert "6 in above the ground" in note
     assert "too little fall" not in note
-    assert "too high" not in _gravity(made)
+    assert "too high" not in without_a_pump(made)
 
 
 def test_the_cure_that_is_told_cures_it() -> None:
