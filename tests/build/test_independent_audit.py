@@ -399,7 +399,8 @@ def work(made: Design) -> Iterator[Figure]:
         dug += trench.bank_volume / YD**3 * each
     dug *= ROOTS[made.job.ground.roots] * (1 + (RATE["tolerance-zone"] - 1) * plan.careful_share)
     places = made.build.shields.places if made.build.shields else ()  # their metres: test_independent_audit_shields
-    dug += sum(up(one.length / (8 * FT)) for one in places) * RATE["shield.set"]
+    dug += sum(one.sets if one.bays else up(one.length / (8 * FT)) for one in places) * RATE["shield.set"]
+    dug += sum(up(one.sheeted / (4 * FT)) for one in places) * RATE["sheeting.set"]  # where a line lies across
     yield Figure("dig", dug, hours(made, "open") + hours(made, "trench"), 0.01)
     far = sum(trench.bank_volume for trench in dig.trenches if trench.spoil_setback > 2.5) / dig.bank_volume
     aside = 2 * far * dig.backfill_volume / YD**3 * (1 / RATE["barrow.10m"] + 1 / RATE["load"])
