@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pytest
 from typer.testing import CliRunner
 
+from drainwright.build.paving import Paved
 from drainwright.cli import app
 from drainwright.design import Design
 from drainwright.findings.places import leads_to
@@ -223,3 +225,16 @@ def test_the_customer_is_told_in_sentences_and_the_crew_briefly(example: str) ->
         assert not answer.text[0].islower(), answer.text
     for one in crew_answers(design):
         assert all(len(text) < 520 for text in (" ".join(one.work.do), one.work.measure)), one
+
+
+def test_the_crew_is_told_what_paving_the_dig_goes_through(pumped: Design) -> None:
+    """The lawn alone was told, while a patio was to be broken out and flagstones set aside."""
+    slab = Paved(
+        dig="FD1", yard="patio", surface="concrete", length=3.0, area=0.9, taken=2.0, edge=6.0, thickness=0.1,
+        basis=Basis.ASSUMED,
+    )  # fmt: skip
+    dig = replace(pumped.build.dig, paved=(slab, replace(slab, yard="path", surface="paving")))
+    measure = crew_answers(replace(pumped, build=replace(pumped.build, dig=dig)))[23].work.measure
+    assert "To saw and break out in the dig: patio." in measure
+    assert "To lift, set aside and set again: path." in measure
+    assert "To saw" not in crew_answers(pumped)[23].work.measure

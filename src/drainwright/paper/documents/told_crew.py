@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from drainwright.build.paving_work import yards
 from drainwright.build.wording import BASIS_WORDS, SEEDED, barrow_words, lengths_rule
 from drainwright.findings.model import Severity
 from drainwright.findings.place_checks import place_checks
@@ -381,6 +382,7 @@ def restore(view: View) -> Work:
         for tree, cut in near.items()
     )
     surfaces = listed([yard.surface for yard in view.design.job.yards if yard.surface in SEEDED])
+    sawn, lifted = ([item for item in dig.paved if item.lifted is up] for up in (False, True))
     along = listed(series([item.name for item in dig.trenches]))
     none = (
         f"{CANNOT}: no tree is entered; look for roots along {along}."
@@ -393,7 +395,12 @@ def restore(view: View) -> Work:
         first.append(f"Roots by hand; saw clean; none thicker than {thick} without an arborist.")
     return Work(
         do=tuple(first),
-        measure=said(f"{cuts}." if cuts else none, f"Surfaces: {surfaces}; raked and seeded." if surfaces else ""),
+        measure=said(
+            f"{cuts}." if cuts else none,
+            f"Surfaces: {surfaces}; raked and seeded." if surfaces else "",
+            f"To saw and break out in the dig: {yards(sawn)}." if sawn else "",
+            f"To lift, set aside and set again: {yards(lifted)}." if lifted else "",
+        ),
         stop="A thick root in the line of the pipe: stop, call." if cuts else "",
     )
 
