@@ -64,7 +64,7 @@ def show_storm(design: Design, cases: Sequence[StormCase], found: Sequence[Price
         harm = _harm(next((case for case in cases if case.title == prevention.title), None), design, words)
         console.print(Padding(Text(f"{prevention.title}{harm}", style="bold"), (0, 0, 0, 2)))
         if prevention.cheapest is None:
-            console.print(Padding(Text("no single measure that was tried is enough"), (0, 0, 0, 4)))
+            console.print(Padding(Text("no single measure that was tried prevents all of it"), (0, 0, 0, 4)))
         for one in prevention.remedies:
             console.print(Padding(Text(_told(one, words)), (0, 0, 0, 4)))
     if any(one.tried.remedy.kind in AT_A_BASIN for prevention in found for one in prevention.remedies):

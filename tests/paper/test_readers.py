@@ -35,6 +35,7 @@ from drainwright.paper.setting_out import taped_places
 from drainwright.results import design_to_plain
 
 from ..conftest import designed
+from .papers import text_of
 
 
 def said(blocks: tuple[Block, ...] | list[Block]) -> Iterator[str]:
@@ -217,3 +218,12 @@ def test_next_technician_reads_the_year(house: Design) -> None:
     words = " ".join(mark.text for mark in marks if hasattr(mark, "text"))
     for part in ("Over the year", "149 kWh", "starts in such a day", "2.0 h"):
         assert part in words
+
+
+def test_a_proposal_does_not_promise_and_deny_the_same() -> None:
+    """Four walls had the same sentence of one price four times; a downspout was taken here and not there."""
+    words = " ".join(text_of(designed("metric-basement/job"), "proposal").split())
+    assert words.count("Its price is on the proposal's first page") == 1
+    assert "one pump alone at the rain's peak, 1.2 times over, nothing stored" in words
+    assert "but in a storm only a part of what comes" in words
+    assert "is enough" not in words

@@ -19,7 +19,7 @@ def remedies_of(design: Design) -> dict[str, str]:
     for one in preventions_of(design):
         best = one.cheapest
         if best is None:
-            found[one.title] = "no single measure that was tried is enough"
+            found[one.title] = "no single measure that was tried prevents all of it"
         else:
             title = best.tried.remedy.title
             found[one.title] = f"{title[:1].upper()}{title[1:]}: {best.cost.words}"

@@ -95,11 +95,14 @@ def _place(kind: RemedyKind, change: str, design: Design) -> str:
 
 
 def _shaping(wall: str, design: Design) -> str:
+    """Which wall it is is told where some walls have their price and others cannot have it yet."""
     left = shaping_left_of(design)
+    at = f" at the {wall} wall" if left.walls and left.refused else ""
     if wall in left.walls:
-        return f"Its price at the {wall} wall is on the proposal's first page."
-    refused = f"Why it cannot be priced yet at the {wall} wall is on the proposal's first page."
-    return refused if wall in dict(left.refused) else SHAPING
+        return f"Its price{at} is on the proposal's first page."
+    return (
+        f"Why it cannot be priced yet{at} is on the proposal's first page." if wall in dict(left.refused) else SHAPING
+    )
 
 
 __all__ = ["seen", "seen_elsewhere"]

@@ -137,7 +137,8 @@ def _pump(design: Design, station: LiftStation, say: Say) -> list[Block]:
     ]
     storms = () if station.study is None else station.study.storms
     if storms and station.reaches and any(roof.led for roof in storms[0].roofs):
-        facts.append(("Downspouts it can take", carried_words(storms, worn=False)))
+        spare = f"; one pump alone at the rain's peak, {design.job.criteria.pump_margin:g} times over, nothing stored"
+        facts.append(("Downspouts it can take", carried_words(storms, worn=False) + spare))
     if station.collar > 0:
         facts.append(("Held down by", f"{say.mass(station.collar)} of concrete round its foot"))
     return [
@@ -193,7 +194,7 @@ def power_cut(design: Design, say: Say) -> list[Block]:
         wet = next(hours for hours in unit.hours if hours.water == "wet season")
         lasts = "for good" if math.isinf(wet.seconds) else f"for {say.time(wet.seconds)}"
         rain = next(hours for hours in unit.hours if hours.water == "design rain")
-        but = "" if rain.keeps_up else ", but not a storm's water"
+        but = "" if rain.keeps_up else ", but in a storm only a part of what comes"
         words.append(
             f"No battery is in this price. A small unit with one of {unit.capacity:.0f} Ah would pump the wet season's "
             f"ground water {lasts}{but}." + (" Each basin needs its own." if len(design.system.stations) > 1 else "")
