@@ -152,9 +152,7 @@ def people_in(made: Design, where: str, trench: str, kind: str) -> set[str]:
     at_wall = kind == "wall" or (trench in names and bool(names[trench].walls))
     number = int(where.rpartition(" ")[2]) if ", length " in where else 0
     two = "open-even" in keys or "trench-even" in keys
-    opened = {wall.name for wall in made.site.walls if wall.wall.open_and_coat}
-    beyond = trench in names and opened.issuperset(names[trench].walls)  # its own trench comes with the first lengths
-    whole = [""] if beyond else ["", "-even"]
+    whole = [""] if trench in names else ["", "-even"]  # a drain's own trench beyond the lengths: with the first
     ends = ([""] if number % 2 else ["-even"] if number else whole) if at_wall and two else [""]
     parted = any(key.endswith("-yard") for key in keys)
     dig = "trench-yard" if parted and not at_wall and kind != "basin" else "trench"
