@@ -11,6 +11,7 @@ from drainwright.build.crew_days import crew_plan
 from drainwright.build.schedule import Work, arrange
 from drainwright.build.working_days import clock_hours, working_hours
 from drainwright.errors import InputError
+from tests.conftest import designed
 
 from .sample import make_site, make_system
 
@@ -37,6 +38,26 @@ def test_the_longest_chain_goes_first() -> None:
     found = times([work("short", 2.0), work("first", 2.0), work("last", 20.0, "first")], people=1)
     assert found["first"] == (0.0, 2.0)
     assert found["short"] == (22.0, 24.0)
+
+
+def test_what_wants_two_waits_for_the_second() -> None:
+    """One of two is busy for 4 h: the basin is let down by both after that, and not by the other alone."""
+    works = (
+        Work(key="dig", title="", hours=4.0, quantity="", most=1),
+        Work(key="basin", title="", hours=2.0, quantity="", most=2, least=2),
+    )
+    dig, basin = arrange(works, 2, 9.0)
+    assert (dig.start, dig.end) == (0.0, 4.0)
+    assert (basin.start, basin.end, basin.spells[0].people) == (4.0, 5.0, 2)
+    alone = arrange(works, 1, 9.0)  # a crew of one is told elsewhere: it is not left without a plan
+    assert alone[1].end == pytest.approx(6.0)
+
+
+@pytest.mark.parametrize("name", ["block-wall-house", "metric-basement", "two-basins"])
+def test_nobody_sets_a_basin_alone(name: str) -> None:
+    tasks = {task.key: task for task in designed(f"{name}/job").build.plan.tasks}
+    for key in ("basin", "collar", "round"):
+        assert all(people >= 2 for _, _, people in tasks[key].spells), key
 
 
 def test_a_cure_of_a_day_ends_at_the_same_hour_next_morning() -> None:

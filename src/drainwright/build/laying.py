@@ -34,6 +34,7 @@ TIGHT = "every joint dry for 15 min, before the outlet is made and before soil c
 #: Water in the hose over the line's highest joint: plumbing codes try drains so, from memory. [m]
 HOSE_HEAD = 10.0 * FOOT
 LARGE_BASIN = 27.0 * INCH  # from here the longer rate for setting a basin holds
+IN_A_HOLE = 2  # a basin is let down by two, and nobody is in its hole alone; common practice, no source
 
 
 def laying(
@@ -129,6 +130,7 @@ def _basins(site: Site, system: System, beds: Sequence[Bed], rates: Rates, kit: 
         + f", {rates.amount(bed / CUBIC_YARD, 'yd³')} of stone under {'them' if several else 'it'}",
         after=("open", "trench"),
         most=2,
+        least=IN_A_HOLE,
         hold=FLOATS if any(math.isfinite(station.uplift_safety) for station in system.stations) else "",
     )
     held = [station for station in system.stations if station.collar > 0.0]
@@ -141,6 +143,7 @@ def _basins(site: Site, system: System, beds: Sequence[Bed], rates: Rates, kit: 
         quantity=rates.at(bags, "concrete-collar"),
         after=("basin",),
         most=2,
+        least=IN_A_HOLE,
         wait=rates("collar-wait"),
         held=("backfill", f"backfill{YARD}"),
         hold=WARM,
@@ -155,6 +158,7 @@ def _basins(site: Site, system: System, beds: Sequence[Bed], rates: Rates, kit: 
         quantity=rates.at(round_it / CUBIC_YARD, "stone"),
         after=("basin", "collar"),
         most=2,
+        least=IN_A_HOLE,
         rank=AT_ONCE,
         hold=ON_FRESH if held else "",
     )

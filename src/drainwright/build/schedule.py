@@ -34,6 +34,7 @@ class Work:
     loads: int = 0  # of a trailer, told after the quantity
     after: tuple[str, ...] = ()
     most: int = 99  # people who can work at it at once
+    least: int = 1  # people without whom nobody works at it; all there are, in a smaller crew
     wait: float = 0.0  # before the work named in ``held`` may start [h]
     held: tuple[str, ...] = ()  # empty: the wait holds everything that comes after
     hold: str = ""  # what must be seen or dry before the work goes on, in words
@@ -100,7 +101,8 @@ def arrange(
     order of choice is that of ranks, then the critical path's: the longest remaining chain of shortest possible
     durations and waits, then the list. While someone is free, all that can be done is done by as many as it takes, so
     that the end comes no later than the work shared out by all and the longest chain one after the other: within twice
-    the least. A work that ``rests`` begins on no day that has more days off behind it than the next working day has.
+    the least, where no work wants several at once (``least``). A work that ``rests`` begins on no day that has more
+    days off behind it than the next working day has.
     """
     require("above zero", np.greater, people=people, day_length=day_length, spare=24.001 - day_length)
     if len({work.key for work in works}) != len(works):
@@ -133,7 +135,7 @@ class _Progress:
         left, soon = self.left, self.now + INSTANT
         hands, spare = {}, self.people  # people for each that may start, as many as it takes while some are left
         for key, free in self.free.items():
-            if free > soon or (spare == 0 and left[key] > INSTANT):
+            if free > soon or (left[key] > INSTANT and spare < min(self.by_key[key].least, self.people)):
                 continue
             if self.by_key[key].rests and key not in self.start and self._before_rest():
                 self.free[key] = self._next_day()
