@@ -146,6 +146,15 @@ def test_two_digs_side_by_side_share_their_paving() -> None:
     assert math.fsum(item.edge for item in found) == pytest.approx(wide.boundary.length, rel=0.02)
 
 
+def test_paving_that_no_dig_reaches_is_nobody_s_work() -> None:
+    """A drive with an outline 100 ft off stopped the design with a fault of the program."""
+    design = designed("block-wall-house/job")
+    outline = tuple(Place(east=x * FOOT, north=y * FOOT) for x, y in ((200, 0), (220, 0), (220, 20), (200, 20)))
+    yard = YardArea(name="drive", outline=outline, surface="asphalt", to="away")
+    site = replace(design.site, job=design.job.model_copy(update={"yards": (*design.job.yards, yard)}))
+    assert not lines(build_side(site, design.system))
+
+
 def test_a_metric_job_with_paving_is_priced() -> None:
     build = paved("concrete", units="SI")
     task = next(task for task in build.plan.tasks if task.key == "paving-out")

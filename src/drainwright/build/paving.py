@@ -88,6 +88,8 @@ def paved(digs: Sequence[Cut], site: Site) -> tuple[Paved, ...]:
             continue
         shape = Polygon([plan_of(at, site.points, f"yards[{index}]") for at in yard.outline]).buffer(0.0)
         wide = [cut.area.buffer(BEYOND, join_style="mitre").intersection(shape) for cut in digs]
+        if all(room.is_empty for room in wide):
+            continue
         left = union_all(wide).boundary.difference(shape.boundary.buffer(1e-3))
         thick, basis = THICKNESS[yard.surface], Basis.ASSUMED
         if yard.thickness is not None:
