@@ -89,6 +89,7 @@ def works(
         *_closing(site, system, dig, takeoff, split, rates, kit, passes=passes, again=paving.get(BACK)),
     ]
     listed = _looked_at([work for work in listed if work.hours > 0], LOOKS if passes else LOOK)
+    listed = _over_filled(listed, dig, split)
     if barred_digs(dig):
         with quiet():
             at_walls = _at_walls(site, system, dig, split, rates, shares, kit, lengths)
@@ -124,6 +125,20 @@ def _looked_at(listed: Sequence[Work], look: str) -> list[Work]:
         replace(work, hold="; ".join(part for part in (look, work.hold) if part)) if work.key == covers else work
         for work in listed
     ]
+
+
+def _over_filled(listed: Sequence[Work], dig: DigPlan, split: Sequence[Part]) -> list[Work]:
+    """The laying of a part with its hold where a run of it lies over the dig of another, which is filled first."""
+    over = [*dig.laid_in, *((item.name, wall) for item in dig.trenches for wall in item.over)]
+    holds = {
+        f"pipe{part.last}": [
+            f"{name} only when the dig of {other} is filled up to it"
+            for name, other in over
+            if not part.alone and part.has(name) and (part.in_yard or not part.has(other))
+        ]
+        for part in split
+    }
+    return [replace(work, hold="; ".join((work.hold, *holds.get(work.key, ())))) for work in listed]
 
 
 def _with_loads(work: Work) -> str:
