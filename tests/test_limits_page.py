@@ -105,7 +105,8 @@ SENTENCES = (
     f"Of more than {word(differing.MOST)} schemes",
     f"That prices within {whole(100 * scheme_words.LIKE)} % are alike",
     f"{'half a foot' if math.isclose(network.POND_DEPTH, FOOT / 2) else '?'} deep, which may hold more",
-    f"still rises by {whole(1000 * HOUR * cases.RISING)} mm an hour when the record ends goes on without rain, to "
+    f"still rises by {whole(1000 * HOUR * cases.RISING)} mm an hour when the record ends, or by "
+    f"{1000 * HOUR * cases.CREEPING:g} mm towards ground water above the floor, goes on without rain, to "
     f"{whole(cases.LONGEST / HOUR)} h at most",
     f"after {'two thousand' if trying.MANY == 2000 else '?'} forced steps, in steps of "
     f"{'a second' if trying.COARSE == 1.0 else '?'}",
