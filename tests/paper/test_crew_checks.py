@@ -296,9 +296,14 @@ def test_a_set_too_long_for_its_place_is_told(metric: Design) -> None:
         changed = replace(metric, build=replace(metric.build, shields=replace(hire, set_length=set_length)))
         [table] = [block for block in shield_blocks(changed, say) if isinstance(block, Table)]
         cells = [cell.text if isinstance(cell, Cell) else cell for row in table.rows for cell in row]
+        assert sum("of sheeting" in text for text in cells) == len(sheeted)  # no set is told where none stands
         return [text for text in cells if "at most" in text]
 
-    ended = [item for item in hire.places if item.kind != "run" or item.where != item.trench]
+    sheeted = [item for item in hire.places if item.bays]
+    assert sheeted
+    assert all(item.sets == 0 for item in sheeted)
+
+    ended = [item for item in hire.places if not item.bays and (item.kind != "run" or item.where != item.trench)]
     assert told(min(item.length for item in ended) - 0.01) == []
     every = told(max(item.length for item in ended) + 0.01)
     assert every == [f"{item.sets} of {say.length(item.length)} at most" for item in ended]

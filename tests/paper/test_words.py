@@ -123,8 +123,10 @@ def test_barrow_rounds_are_those_of_the_dig(pumped: Design, metric: Design) -> N
     for design in (pumped, metric):
         dig = design.build.dig
         out, back = barrow_rounds(dig, design.job.equipment)
-        assert f"Barrow rounds: {out} of spoil out, {back} of stone in." in dig.notes
-        words = f"{out} rounds of spoil, {back} of stone"
+        bought = dig.soil_rounds
+        soil_in, soil = (f", {bought} of bought soil{end}" if bought else "" for end in (" in", ""))
+        assert f"Barrow rounds: {out} of spoil out, {back} of stone in{soil_in}." in dig.notes
+        words = f"{out} rounds of spoil, {back} of stone{soil}"
         for name in ("crew-packet", "answers"):
             assert words in text_of(design, name)
         assert f"{dig.barrow_rounds} barrow rounds" not in text_of(design, "answers")

@@ -172,8 +172,10 @@ def test_parts_and_amounts_of_the_worksheet_are_named_as_they_are(job: str) -> N
 def test_no_step_stands_again_for_a_trial_and_none_without_its_place(job: str) -> None:
     """Hours of shields stood once more for each way to dig; what ten grates take stood under the whole job, unnamed."""
     steps = designed(job).steps
-    moving = [step for step in steps if step.card.title == "Hours to set shields and pull them again"]
-    assert len({step.place for step in moving}) == len(moving)
+    moving = [step for step in steps if step.formula == "build.hire_moving.moving_hours"]
+    assert bool(moving) == (designed(job).build.shields is not None)
+    assert len({(step.place, step.note) for step in moving}) == len(moving)
+    assert {step.note for step in moving} <= {"shields", "bays of sheeting"}
     assert all("inlets." in step.place for step in steps if step.card.title.startswith("Inflow of a grate"))
 
 

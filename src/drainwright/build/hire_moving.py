@@ -20,22 +20,22 @@ from drainwright.worksheet import Card, catalogued, place, quiet
 
 @catalogued(
     Card(
-        title="Hours to set shields and pull them again",
+        title="Hours to set shields or bays of sheeting and pull them again",
         symbol="h",
-        expression="sets * each",
-        units={"sets": "-", "each": "h", "result": "h"},
+        expression="count * each",
+        units={"count": "-", "each": "h", "result": "h"},
         source="common_practice",
     )
 )
-def moving_hours(sets: float, each: float) -> float:
-    """Person-hours to set sets of shields in a place and to pull them again.
+def moving_hours(count: float, each: float) -> float:
+    """Person-hours to set sets of shields, or bays of sheeting, in a place and to pull them again.
 
     Parameters
     ----------
-    sets : float
-        Of shields, zero or more. [-]
+    count : float
+        Sets of shields, or bays of sheeting, zero or more. [-]
     each : float
-        Person-hours for one set, zero or more. [h]
+        Person-hours for one, zero or more. [h]
 
     Returns
     -------
@@ -47,8 +47,8 @@ def moving_hours(sets: float, each: float) -> float:
     InputError
         If a value is not finite or is negative.
     """
-    require("zero or more", np.greater_equal, sets=sets, each=each)
-    return sets * each
+    require("zero or more", np.greater_equal, count=count, each=each)
+    return count * each
 
 
 def with_moving(works: Sequence[Work], places: Sequence[GuardedPlace], rates: Rates) -> tuple[Work, ...]:

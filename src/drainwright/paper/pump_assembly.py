@@ -305,7 +305,7 @@ def _exploded(parts: Sequence[Part], frame: tuple[float, float, float, float]) -
             line("leader line", (x, elbow + 3.5), (x, elbow + 6.0)),
         ]
         tags.append((elbow + 6.0, f"{number}. {part.name}", _pieces(part), "text"))
-    marks += tags_beside(tags, axis + 20.0, axis + 40.0, bottom + 3.0, top - 3.0, 2.2)
+    marks += tags_beside(tags, axis + 20.0, axis + 40.0, bottom + 3.0, top - 3.0, 2.2, right + 4.0 - (axis + 40.0))
     marks += [
         line("leader line", (axis + (19.0 if part.draw is lid_apart else 9.0), at), (axis + 20.0, at))
         for (_, part), (at, *_) in zip(on_axis, tags, strict=False)

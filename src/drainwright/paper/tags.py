@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import TypeAlias
 
 from drainwright.paper.frame import words
-from drainwright.paper.measure import READ
+from drainwright.paper.measure import READ, wrap_figures
 from drainwright.paper.sheet import Anchor, Circle, Mark, Point
 from drainwright.paper.symbols import line
 
@@ -45,8 +46,12 @@ def tags_beside(
     low: float,
     high: float,
     size: float = 2.3,
+    room: float = math.inf,
 ) -> list[Mark]:
-    """Names beside a section, each with a line to its height: height, text, second text, layer."""
+    """Names beside a section, each with a line to its height: height, text, second text, layer.
+
+    A text wider than ``room`` goes on in lines, the first of them highest.
+    """
     size = max(size, READ)
     side = 1.0 if x_text > x_mark else -1.0
     marks: list[Mark] = []
@@ -55,7 +60,9 @@ def tags_beside(
         elbow = x_text - side * 3.0
         marks.append(line("leader line", (x_mark, y), (elbow - side * 4.0, y), (elbow, at), (x_text - side * 0.8, at)))
         anchor: Anchor = "start" if side > 0 else "end"
-        marks.append(words(layer, (x_text, at + 0.25), first, size, anchor, "semibold"))
+        rows = wrap_figures(first, room, size, "semibold")
+        for rank, row in enumerate(reversed(rows)):
+            marks.append(words(layer, (x_text, at + 0.25 + 1.1 * size * rank), row, size, anchor, "semibold"))
         if second:
             marks.append(words("text soft", (x_text, at - 1.05 * size), second, max(0.92 * size, READ), anchor))
     return marks

@@ -91,6 +91,7 @@ class Facts:
 
     items: tuple[tuple[str, str], ...]
     columns: int = 2
+    wide: tuple[tuple[str, str], ...] = ()  # below them, each across all columns
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

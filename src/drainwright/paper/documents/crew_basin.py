@@ -131,7 +131,7 @@ def _holes(holes: Mapping[str, list[Hole]], say: Say) -> tuple[Block, ...]:
             "is left between two holes.",
             style="strong",
         ),
-        Table(columns=columns, rows=tuple(rows), size=0.92),
+        Table(columns=columns, rows=tuple(rows), size=0.92, tight=True),
         Paragraph(
             text="Clock: seen from above, 12:00 is up on the plan. Measure twice, from the inside floor.", style="soft"
         ),

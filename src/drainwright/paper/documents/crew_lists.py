@@ -85,8 +85,8 @@ def pick_blocks(design: Design) -> tuple[Block, ...]:
     for pick in pick_list(design):
         groups.setdefault(pick.day, []).append(pick)
     columns = (
-        Column(head=""), Column(head="Kind", width=1.3), Column(head="Thing", width=4.6),
-        Column(head="Amount", width=2.5, align="right"), Column(head="For", width=2.4),
+        Column(head=""), Column(head="Kind", width=1.2), Column(head="Thing", width=5.0),
+        Column(head="Amount", width=1.9, align="right"), Column(head="For", width=2.7),
     )  # fmt: skip
     rows: list[Row] = []
     for number, picks in groups.items():

@@ -248,8 +248,8 @@ def _sheet(design: Design, run: SizedRun, say: Say) -> list[Block]:
         Facts(
             items=(
                 ("Pipe", say.pipe(run)), ("Fall", fall), ("Length", _length(run, say)), ("Stone", stone),
-                *_bed_words(design, run, say),
-            )
+            ),
+            wide=_bed_words(design, run, say),
         ),
     ]  # fmt: skip
     if hand:
