@@ -224,6 +224,9 @@ def test_a_proposal_does_not_promise_and_deny_the_same() -> None:
     """Four walls had the same sentence of one price four times; a downspout was taken here and not there."""
     words = " ".join(text_of(designed("metric-basement/job"), "proposal").split())
     assert words.count("Its price is on the proposal's first page") == 1
+    mixed = " ".join(text_of(designed("block-wall-house/job"), "proposal").split())
+    assert mixed.count("Its price at the south, east and north walls is on the proposal's first page.") == 1
+    assert mixed.count("Why it cannot be priced yet at the west, jog and rear walls is on the proposal's") == 1
     assert "one pump alone at the rain's peak, 1.2 times over, nothing stored" in words
     assert "but in a storm only a part of what comes" in words
     assert "is enough" not in words

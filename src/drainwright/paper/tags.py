@@ -61,8 +61,10 @@ def tags_beside(
         marks.append(line("leader line", (x_mark, y), (elbow - side * 4.0, y), (elbow, at), (x_text - side * 0.8, at)))
         anchor: Anchor = "start" if side > 0 else "end"
         rows = wrap_figures(first, room, size, "semibold")
-        for rank, row in enumerate(reversed(rows)):
-            marks.append(words(layer, (x_text, at + 0.25 + 1.1 * size * rank), row, size, anchor, "semibold"))
+        for below, row in enumerate(rows):
+            marks.append(
+                words(layer, (x_text, at + 0.25 + 1.1 * size * (len(rows) - 1 - below)), row, size, anchor, "semibold")
+            )
         if second:
             marks.append(words("text soft", (x_text, at - 1.05 * size), second, max(0.92 * size, READ), anchor))
     return marks

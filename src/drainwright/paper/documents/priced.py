@@ -8,6 +8,7 @@ from types import MappingProxyType
 from drainwright.design import Design
 from drainwright.findings.model import Finding
 from drainwright.offer.model import Package
+from drainwright.paper.documents.say import joined
 from drainwright.paper.offer_designs import options_of, shaping_left_of
 from drainwright.paper.storm_remedies import preventions_of
 from drainwright.storm.failures.remedy import RemedyKind
@@ -95,14 +96,14 @@ def _place(kind: RemedyKind, change: str, design: Design) -> str:
 
 
 def _shaping(wall: str, design: Design) -> str:
-    """Which wall it is is told where some walls have their price and others cannot have it yet."""
+    """Which walls they are is told where some have their price and others cannot have it yet, of all in one sentence."""
     left = shaping_left_of(design)
-    at = f" at the {wall} wall" if left.walls and left.refused else ""
-    if wall in left.walls:
-        return f"Its price{at} is on the proposal's first page."
-    return (
-        f"Why it cannot be priced yet{at} is on the proposal's first page." if wall in dict(left.refused) else SHAPING
-    )
+    if wall not in left.walls and wall not in dict(left.refused):
+        return SHAPING
+    alike = left.walls if wall in left.walls else tuple(dict(left.refused))
+    what = "Its price" if wall in left.walls else "Why it cannot be priced yet"
+    at = f" at the {joined(alike)} wall{'' if len(alike) == 1 else 's'}" if left.walls and left.refused else ""
+    return f"{what}{at} is on the proposal's first page."
 
 
 __all__ = ["seen", "seen_elsewhere"]
