@@ -96,7 +96,7 @@ def _place(kind: RemedyKind, change: str, design: Design) -> str:
 
 
 def _shaping(wall: str, design: Design) -> str:
-    """Which walls they are is told where some have their price and others cannot have it yet, of all in one sentence."""
+    """Where some walls have their price and others cannot have it yet, which they are, of all in one sentence."""
     left = shaping_left_of(design)
     if wall not in left.walls and wall not in dict(left.refused):
         return SHAPING
