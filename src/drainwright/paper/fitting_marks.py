@@ -7,21 +7,33 @@ from types import MappingProxyType
 
 from drainwright.design import Design
 from drainwright.paper.frame import View
-from drainwright.paper.plan_marks import LAST, Drawn
+from drainwright.paper.plan_marks import LAST, SECOND, Drawn
 from drainwright.paper.symbols import cleanout_symbol, relief_symbol
-from drainwright.system.fittings import Fitting
+from drainwright.system.fittings import Cleanout, Fitting
 from drainwright.system.freeze_relief import freeze_reliefs
 from drainwright.system.trade import nominal_words
 
 TOLD: Mapping[str, str] = MappingProxyType({"wye": "wye", "reducer": "reducer", "adapter": "adapter"})
 
 
-def fitting_marks(design: Design, view: View, drawn: Drawn) -> None:
-    """Cleanouts within a line and freeze reliefs as symbols; wyes, reducers and adapters in words at junctions."""
-    for place in design.system.cleanouts:
-        if place.fitted and place.why != "upper end":
-            at = view(place.at)
+def numbered_cleanouts(design: Design) -> tuple[tuple[str, Cleanout], ...]:
+    """Each cleanout that is built, by the name that the house's papers give it: ``cleanout 1``, ``cleanout 2``."""
+    built = (place for place in design.system.cleanouts if place.fitted)
+    return tuple((f"cleanout {number}", place) for number, place in enumerate(built, 1))
+
+
+def fitting_marks(design: Design, view: View, drawn: Drawn, *, numbered: bool = False) -> None:
+    """Cleanouts within a line and freeze reliefs as symbols; wyes, reducers and adapters in words at junctions.
+
+    Where they are to be found again, each cleanout has its number, those at upper ends too.
+    """
+    for name, place in numbered_cleanouts(design):
+        at = view(place.at)
+        if place.why != "upper end":
             drawn.symbol(at, 1.1, cleanout_symbol(at))
+        if numbered:
+            drawn.label(SECOND, name, at=at, clear=1.2, strong=True)
+        elif place.why != "upper end":
             drawn.label(LAST, "cleanout", at=at, clear=1.2, size=1.8, droppable=True, known=True)
     for relief in freeze_reliefs(design.system):
         at = view(relief.at)
@@ -43,4 +55,4 @@ def described(fit: Fitting, design: Design) -> str:
     return f"{TOLD[fit.kind]} {' × '.join(sizes)}"
 
 
-__all__ = ["described", "fitting_marks"]
+__all__ = ["described", "fitting_marks", "numbered_cleanouts"]

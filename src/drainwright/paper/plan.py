@@ -18,19 +18,23 @@ from drainwright.paper.panelled import Panelled
 from drainwright.paper.plan_ground import plan_contours, yards
 from drainwright.paper.plan_key import keyed
 from drainwright.paper.plan_marks import (
+    SECOND,
     Drawn,
     buried_lines,
+    crossing_marks,
     digging,
     ground_and_house,
     node_marks,
     picture_below,
     run_lines,
+    stock_pile,
     survey_marks,
 )
 from drainwright.paper.plan_panel import panel_blocks
 from drainwright.paper.protected_marks import protected_marks
 from drainwright.paper.shaping_marks import shaping_marks
 from drainwright.paper.sheet import Circle, Mark, Point, Polygon, Polyline, TextMark
+from drainwright.paper.soak_marks import ways_out_marks
 from drainwright.paper.symbols import box, north_arrow, scale_bar
 from drainwright.paper.tape_marks import tape_marks
 from drainwright.paper.tree_marks import dug_trees, tree_marks
@@ -217,17 +221,36 @@ def plan_marks(design: Design, view: View, window: Frame, *, for_crew: bool = Tr
     if for_crew:
         plan_contours(design, view, window, drawn)
     tree_marks(design, view, window, drawn)
+    stock_pile(design, view, window, drawn)
     ground_and_house(design, view, window, drawn)
     protected_marks(design, view, window, drawn)
     shaping_marks(design, view, drawn)
     digging(design, view, drawn)
+    ways_out_marks(design, view, drawn, SECOND)
     buried_lines(design, view, window, drawn)
+    crossing_marks(design, view, drawn)
     joined_marks(design, view, window, drawn)
     run_lines(design, view, drawn)
     survey_marks(design, view, window, drawn)
     rows = tape_marks(design, view, window, drawn) if for_crew else {}
     node_marks(design, view, drawn, rows)
     fitting_marks(design, view, drawn)
+    return drawn
+
+
+def kept_marks(design: Design, view: View, window: Frame) -> Drawn:
+    """What of a plan is still true when the works are done: for the house's own papers, each cleanout by its number."""
+    drawn = Drawn()
+    picture_below(design, view, window, drawn)
+    yards(design, view, window, drawn)
+    tree_marks(design, view, window, drawn)
+    ground_and_house(design, view, window, drawn)
+    ways_out_marks(design, view, drawn, SECOND)
+    buried_lines(design, view, window, drawn)
+    joined_marks(design, view, window, drawn)
+    run_lines(design, view, drawn)
+    node_marks(design, view, drawn, {})
+    fitting_marks(design, view, drawn, numbered=True)
     return drawn
 
 
@@ -272,6 +295,7 @@ __all__ = [
     "COARSE",
     "centred",
     "extents",
+    "kept_marks",
     "named",
     "named_or_numbered",
     "obstacles",

@@ -14,7 +14,6 @@ from drainwright.paper.label import Frame, Label
 from drainwright.paper.looks import UTILITY, utility_layer
 from drainwright.paper.measure import READ, text_box, text_width
 from drainwright.paper.sheet import Circle, Mark, Picture, Point, Polygon, Polyline, TextMark
-from drainwright.paper.soak_marks import ways_out_marks
 from drainwright.paper.symbols import (
     basin_symbol,
     box,
@@ -157,21 +156,13 @@ def picture_below(design: Design, view: View, window: Frame, drawn: Drawn) -> No
     ]
 
 
-def ground_and_house(design: Design, view: View, window: Frame, drawn: Drawn) -> None:
-    """Boundary, stock pile with the way to it, and the house with its walls."""
-    site, word = design.site, Wording(design.job.units)
+def stock_pile(design: Design, view: View, window: Frame, drawn: Drawn) -> None:
+    """Where the spoil is heaped, with the way to it."""
     from drainwright.field.places import plan_of
 
-    if len(site.boundary) >= 2:
-        corners = [view(corner) for corner in (*site.boundary, site.boundary[0])]
-        pieces = clip(corners, window)
-        drawn.marks += [Polyline(layer="boundary", points=piece) for piece in pieces]
-        if pieces:
-            path = longest(pieces)
-            drawn.label(FOURTH, "boundary", at=middle(path), path=path, size=2.0, layer="text soft", clear=0.3)
     pile = design.job.property.access.stockpile
     if pile is not None:
-        centre = view(plan_of(pile, site.points))
+        centre = view(plan_of(pile, design.site.points))
         if inside(centre, window, 6.0):
             oval = tuple(
                 (centre[0] + 5.0 * math.cos(t * math.pi / 12), centre[1] + 3.4 * math.sin(t * math.pi / 12))
@@ -179,6 +170,18 @@ def ground_and_house(design: Design, view: View, window: Frame, drawn: Drawn) ->
             )
             drawn.marks.append(Polygon(layer="stock pile", points=oval))
             drawn.label(THIRD, "stock pile", *access_words(design), at=centre, size=2.0, clear=3.6)
+
+
+def ground_and_house(design: Design, view: View, window: Frame, drawn: Drawn) -> None:
+    """Boundary, and the house with its walls."""
+    site, word = design.site, Wording(design.job.units)
+    if len(site.boundary) >= 2:
+        corners = [view(corner) for corner in (*site.boundary, site.boundary[0])]
+        pieces = clip(corners, window)
+        drawn.marks += [Polyline(layer="boundary", points=piece) for piece in pieces]
+        if pieces:
+            path = longest(pieces)
+            drawn.label(FOURTH, "boundary", at=middle(path), path=path, size=2.0, layer="text soft", clear=0.3)
     outline = tuple(view(corner) for corner in site.outline)
     drawn.marks.append(Polygon(layer="house", points=outline))
     drawn.marks += hatch("house hatch", outline, 3.4)
@@ -252,11 +255,10 @@ def digging(design: Design, view: View, drawn: Drawn) -> None:
         for ring in band(tuple(view(place) for place in part), view.across.on_paper(trenches[crossing.run].width)):
             drawn.marks.append(Polygon(layer="hand dig", points=ring))
             drawn.marks += hatch("hand dig hatch", ring, 1.3, -math.pi / 4)
-    ways_out_marks(design, view, drawn, SECOND)
 
 
 def buried_lines(design: Design, view: View, window: Frame, drawn: Drawn) -> None:
-    """Buried lines in their colours, with letters, depth, and numbered crossings."""
+    """Buried lines in their colours, with letters and depth."""
     word = Wording(design.job.units)
     for item in design.site.utilities:
         utility = item.utility
@@ -287,6 +289,10 @@ def buried_lines(design: Design, view: View, window: Frame, drawn: Drawn) -> Non
                         LAST, letters, at=middle(part), path=part, layer=f"text {layer}", size=2.0, strong=True,
                         droppable=True, leader=False, inline=True,
                     )  # fmt: skip
+
+
+def crossing_marks(design: Design, view: View, drawn: Drawn) -> None:
+    """Where the digging meets a buried line, by its number."""
     for crossing in design.build.dig.crossings:
         at = view(crossing.at)
         layer = f"dot {utility_layer(crossing.kind)}"
@@ -401,6 +407,6 @@ def _basin(design: Design, node: Node, row: str, at: Point, view: View, drawn: D
 
 
 __all__ = [
-    "LAST", "Drawn", "along", "basis_words", "buried_lines", "clip", "digging", "floor_top", "floor_underside",
-    "ground_and_house", "inside", "node_marks", "run_lines", "survey_marks", "words",
+    "LAST", "SECOND", "Drawn", "along", "basis_words", "buried_lines", "clip", "crossing_marks", "digging", "floor_top",
+    "floor_underside", "ground_and_house", "inside", "node_marks", "run_lines", "stock_pile", "survey_marks", "words",
 ]  # fmt: skip

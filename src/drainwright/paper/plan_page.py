@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 from drainwright.design import Design
@@ -10,7 +12,7 @@ from drainwright.paper.frame import Scale, View, papers, words
 from drainwright.paper.label import Frame, Label
 from drainwright.paper.measure import READ, rectangle
 from drainwright.paper.once import once
-from drainwright.paper.plan import centred, extents, named, obstacles, plan_marks, scale_of_plan
+from drainwright.paper.plan import centred, extents, kept_marks, named, obstacles, plan_marks, scale_of_plan
 from drainwright.paper.plan_marks import Drawn
 from drainwright.paper.sheet import Point, Sheet
 from drainwright.paper.symbols import box, north_arrow
@@ -44,6 +46,27 @@ def page_plan(design: Design) -> PagePlan:
     PagePlan
         Upright or flat, whichever shows the works larger.
     """
+    return _page(design, "plan-page", partial(plan_marks, for_crew=False), "and the works")
+
+
+@once
+def kept_plan(design: Design) -> PagePlan:
+    """The plan for the house's own papers: what lies in the ground for good, each cleanout by its number.
+
+    Parameters
+    ----------
+    design : Design
+        The designed job.
+
+    Returns
+    -------
+    PagePlan
+        Upright or flat, whichever shows the works larger.
+    """
+    return _page(design, "plan-kept", kept_marks, "and what was built, its cleanouts numbered")
+
+
+def _page(design: Design, name: str, marked: Callable[[Design, View, Frame], Drawn], shows: str) -> PagePlan:
     must, may = extents(design)
     paper = papers(design.job.units)[0]
     choices = []
@@ -59,7 +82,7 @@ def page_plan(design: Design) -> PagePlan:
     metres = (room[0] * ratio / 1000, room[1] * ratio / 1000)
     inner = (metres[0] - ROOM * ratio / 1000, metres[1] - ROOM * ratio / 1000)
     view = View(across=scale, up=scale, origin=centred(must, may, inner), at=(room[0] / 2, room[1] / 2))
-    drawn = plan_marks(design, view, window, for_crew=False)
+    drawn = marked(design, view, window)
     corner = _free_corner(drawn, window)
     key = [
         box("mask", corner[0], corner[1], corner[0] + KEY[0], corner[1] + KEY[1]),
@@ -70,8 +93,8 @@ def page_plan(design: Design) -> PagePlan:
     placement = named(drawn, window, [rectangle(corner, 0.0, KEY[0], 0.0, KEY[1])])
     marks = (*drawn.marks, *key, *placement.marks(), box("rule open", *window))
     sheet = Sheet(
-        name="plan-page", title="Plan", scale=scale.words, width=room[0], height=room[1], marks=marks,
-        description="Plan of the lot with the house, buried lines and trees, and the works.",
+        name=name, title="Plan", scale=scale.words, width=room[0], height=room[1], marks=marks,
+        description=f"Plan of the lot with the house, buried lines and trees, {shows}.",
     )  # fmt: skip
     return PagePlan(sheet=sheet, upright=upright, unplaced=placement.unplaced)
 
@@ -95,4 +118,4 @@ def _free_corner(drawn: Drawn, window: Frame) -> Point:
     return min(corners, key=covered)
 
 
-__all__ = ["ENDS", "SIDES", "PagePlan", "page_plan"]
+__all__ = ["ENDS", "SIDES", "PagePlan", "kept_plan", "page_plan"]

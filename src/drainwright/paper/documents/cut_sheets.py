@@ -64,7 +64,7 @@ def setting_out_blocks(design: Design) -> tuple[Block, ...]:
         rows.append(
             (
                 Cell(text=item.name, weight="semibold"), f"{item.start} to {item.end}",
-                _along(item, say), square,
+                along_words(item, say), square,
                 say.length(item.check),
             )
         )  # fmt: skip
@@ -89,7 +89,7 @@ def setting_out_blocks(design: Design) -> tuple[Block, ...]:
     )
 
 
-def _along(item: TapedPlace, say: Say) -> str:
+def along_words(item: TapedPlace, say: Say) -> str:
     """How far from the first corner of a wall: ``50 ft from A (7 ft 6 in past B)``."""
     if item.along < 0:
         return f"{say.length(-item.along)} before {item.start}"
@@ -120,7 +120,7 @@ def _wall_digs(design: Design, say: Say) -> tuple[Block, ...]:
             rod = [] if line is None else _rod(line.instrument_height - bottom, say)
             rows.append(
                 (
-                    Cell(text=name, weight="semibold"), f"{tape.start} to {tape.end}", _along(tape, say),
+                    Cell(text=name, weight="semibold"), f"{tape.start} to {tape.end}", along_words(tape, say),
                     say.level_number(ground), say.level_number(bottom), say.tape(ground - bottom), *rod, "",
                 )
             )  # fmt: skip
@@ -408,4 +408,4 @@ def _between(run: SizedRun, place: float) -> Station:
     )  # fmt: skip
 
 
-__all__ = ["cut_sheets", "first_set_up", "setting_out_blocks", "sheet_stations", "wall_bottoms"]
+__all__ = ["along_words", "cut_sheets", "first_set_up", "setting_out_blocks", "sheet_stations", "wall_bottoms"]

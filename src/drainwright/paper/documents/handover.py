@@ -24,9 +24,10 @@ from drainwright.paper.documents.blocks import (
 from drainwright.paper.documents.handover_built import built_blocks, pump_blocks, spare_blocks
 from drainwright.paper.documents.hazards import call_for_help
 from drainwright.paper.documents.job_page import code_of, code_svg, page_address
+from drainwright.paper.documents.kept_places import kept_places
 from drainwright.paper.documents.proposal_terms import exclusions
 from drainwright.paper.documents.say import Say, day, joined, site_of
-from drainwright.paper.documents.shell import Sheets, document, first_notices, plan_plate
+from drainwright.paper.documents.shell import Sheets, document, first_notices, kept_plate
 from drainwright.paper.documents.storm_words import alarm_words
 from drainwright.paper.documents.told import view_of
 from drainwright.paper.documents.upkeep import upkeep
@@ -49,7 +50,7 @@ def handover(design: Design, sheets: Sheets) -> Document:
     Document
         With room to write what was built, and each visit.
     """
-    plan, drawings = plan_plate(design, sheets, "Where everything lies")
+    plan, drawings = kept_plate(design, sheets, "Where everything lies")
     code, drawn = _code(design)
     blocks: tuple[Block, ...] = (
         *first_notices(design),
@@ -62,6 +63,7 @@ def handover(design: Design, sheets: Sheets) -> Document:
         *_care(design),
         *built_blocks(design),
         *pump_blocks(design),
+        *kept_places(design),
         *spare_blocks(design),
         *_warranty(design),
         *_log(),

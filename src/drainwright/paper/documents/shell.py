@@ -13,7 +13,7 @@ from drainwright.paper.documents.blocks import Block, Cell, Column, Document, He
 from drainwright.paper.documents.customer import meaning
 from drainwright.paper.documents.say import day, failing, site_of
 from drainwright.paper.frame import LEAF, on_leaf
-from drainwright.paper.plan_page import page_plan
+from drainwright.paper.plan_page import PagePlan, kept_plan, page_plan
 from drainwright.paper.sheet import Sheet
 from drainwright.paper.svg import to_svg
 from drainwright.paper.water_picture import water_draft
@@ -152,7 +152,15 @@ def plan_plate(design: Design, sheets: Sheets, title: str) -> tuple[tuple[Plate,
     """The plan laid out for one page, and its drawing; nothing where the job has no plan."""
     if "plan" not in sheets:
         return (), ()
-    page = page_plan(design)
+    return _on_page(page_plan(design), title)
+
+
+def kept_plate(design: Design, sheets: Sheets, title: str) -> tuple[tuple[Plate, ...], tuple[tuple[str, str], ...]]:
+    """The plan of what lies in the ground for good, and its drawing; nothing where the job has no plan."""
+    return _on_page(kept_plan(design), title) if "plan" in sheets else ((), ())
+
+
+def _on_page(page: PagePlan, title: str) -> tuple[tuple[Plate, ...], tuple[tuple[str, str], ...]]:
     note = "The drawing set has the plan at a scale, with its tables. Trust written figures, never a ruler."
     if page.unplaced:
         note += " No room on the plan for: " + "; ".join(" ".join(label.lines) for label in page.unplaced) + "."
@@ -187,6 +195,7 @@ __all__ = [
     "drawn",
     "failing_table",
     "first_notices",
+    "kept_plate",
     "picture_plate",
     "plan_plate",
     "plate",

@@ -14,8 +14,8 @@ from drainwright.paper.documents.say import Say, joined
 
 NEVER = (
     "Nobody goes into one of these places before its sets stand in it from end to end, set from above. They stay there "
-    "from the first who goes in until it is filled: none is pulled to guard another place. Where sides are "
-    "sloped or shored instead, the competent person decides how."
+    "from the first who goes in until stone or soil fills it so far that what is left open no longer asks for them: "
+    "none is pulled to guard another place. Where sides are sloped or shored instead, the competent person decides how."
 )
 BY_HAND = (
     "By hand a set is what two people carry and set from above: light panels or hydraulic shores, as the maker's sheet "
