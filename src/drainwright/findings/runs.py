@@ -113,9 +113,10 @@ def cover(case: Case) -> Iterator[Outcome]:
         elif least > 0:
             bare = bare_length(run)
             end = f"; its crown stands out of the ground along its last {case.length(bare)}" if bare > 0.0 else ""
+            at = " before its end" if bare > 0.0 else " at its shallowest"
             yield caution(
                 _where(run),
-                f"{run.name} has only {figure} over it{under or ' at its shallowest'}{end}.",
+                f"{run.name} has only {figure} over it{under or at}{end}.",
                 figure=figure,
                 limit=limit,
                 advice="Use thick-walled pipe there, keep wheels off it, and mark it on the plan.",

@@ -62,8 +62,7 @@ def band_draft(design: Design, paper: Paper | None = None) -> Draft | None:
     drawn, _ = paragraph(
         "Each input lies between low and high nine times of ten. 2,048 cases were drawn from all of them together and"
         " put through the design's own formulas. The share tells how much of the spread of all flows together an input"
-        " makes by itself. Not in the bars: that the drain is counted with water from both sides, that rain runs down"
-        " loose backfill, that roofs are counted to shed all that falls.",
+        f" makes by itself.{_left_out(design)}",
         2.1,
         "text soft",
     )(left, y - 1.5, right - left)
@@ -74,6 +73,16 @@ def band_draft(design: Design, paper: Paper | None = None) -> Draft | None:
         description="A bar for roofs, yards, groundwater and all together from the low to the high flow, with the"
         " inputs that make it wide.",
     )  # fmt: skip
+
+
+def _left_out(design: Design) -> str:
+    """What no bar holds, of the works and the water that this job has."""
+    found = []
+    if any(run.duty == "footing drain" for run in design.system.runs):
+        found += ["that the drain is counted with water from both sides", "that rain runs down loose backfill"]
+    if Cause.ROOF in design.inflows.bands:
+        found.append("that roofs are counted to shed all that falls")
+    return f" Not in the bars: {', '.join(found)}." if found else ""
 
 
 _Row = tuple[str, Band, float, Sequence[InputRange]]  # name, band, design figure, what makes it wide

@@ -267,7 +267,7 @@ def _setting_out(design: Design) -> list[Block]:
         if place.along < -0.005:
             along += " before"
         elif place.along > place.length + 0.005:
-            along += " past"
+            along += f" (past {place.end})"
         out = (
             "on the line" if abs(place.out) < 0.003 else word.length(abs(place.out)) + (" in" if place.out < 0 else "")
         )

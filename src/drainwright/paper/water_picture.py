@@ -193,7 +193,7 @@ class _Picture:
                 box("shell", self.GRATE - 2.5, GRADE - BOX, self.GRATE + 2.5, GRADE),
                 *(line("axis", (self.GRATE + dx, GRADE - 0.9), (self.GRATE + dx, GRADE)) for dx in (-1.5, 0.0, 1.5)),
                 line("yard drain", (self.GRATE + 2.5, y), (self.WALL - 6.0, y - 1.0)),
-                words("text", (self.GRATE + 4.0, y + 1.6), "yard drain, round the house", 2.1),
+                words("text", (self.GRATE + 4.0, y + 1.6), "yard drain", 2.1),
             ]
             marks += arrow("curve", (self.WALL - 8.0, y - 0.95), (self.WALL - 4.5, y - 1.05))
         if self.totals[Cause.ROOF] > 0:

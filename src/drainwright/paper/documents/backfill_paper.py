@@ -11,6 +11,8 @@ from drainwright.design import Design
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Heading, Table
 from drainwright.paper.documents.say import Say
 
+_BRACED = "Nobody fills against a wall that its floor does not brace yet. "
+
 
 def backfill_blocks(design: Design) -> tuple[Block, ...]:
     """Each dig with its stone, lifts, cap and crown, and the rules that hold for all."""
@@ -41,10 +43,9 @@ def backfill_blocks(design: Design) -> tuple[Block, ...]:
             items=(
                 "Stone is set in, not thrown; fabric is closed over it before any soil comes near.",
                 f"Native soil: {found[0].moisture}. No frozen soil, roots, rubble or stones larger than a fist.",
-                f"Within {say.length(BY_HAND)} of a wall only hand tampers; nothing tamps on a coat that has not "
-                "cured, and the board stands before the first stone.",
-                "Nobody fills against a wall that its floor does not brace yet. Tall places have the lifts shown; "
-                "shallow ones fewer.",
+                _at_walls(design, say),
+                f"{_BRACED if any(wall.wall.open_and_coat for wall in design.site.walls) else ''}Tall places have the "
+                "lifts shown; shallow ones fewer.",
                 *_soils(design, say, capped=any(item.cap > 0 for item in found)),
                 "Crown: what settles comes back in a season; look again after the first hard rains.",
                 *(
@@ -56,6 +57,17 @@ def backfill_blocks(design: Design) -> tuple[Block, ...]:
             )
         ),
     )
+
+
+def _at_walls(design: Design, say: Say) -> str:
+    """Tampers beside a wall; coat and board only where there are any."""
+    coatings = [wall.wall.coating for wall in design.site.walls if wall.wall.open_and_coat]
+    told = f"Within {say.length(BY_HAND)} of a wall only hand tampers"
+    if any(coating.kind != "none" for coating in coatings):
+        told += "; nothing tamps on a coat that has not cured"
+        if any(coating.board for coating in coatings):
+            told += ", and the board stands before the first stone"
+    return f"{told}."
 
 
 def _soils(design: Design, say: Say, *, capped: bool) -> Iterator[str]:

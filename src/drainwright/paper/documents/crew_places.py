@@ -10,6 +10,7 @@ from drainwright.build.fittings_count import group_words, kind_words
 from drainwright.design import Design
 from drainwright.paper.documents.blocks import Block, Bullets, Cell, Column, Facts, Heading, Paragraph, Row, Table
 from drainwright.paper.documents.cut_sheets import first_set_up
+from drainwright.paper.documents.edge_words import loose_digs
 from drainwright.paper.documents.say import Say
 from drainwright.quantities import Kind, percent, write
 from drainwright.system.catalogue import find_pipe
@@ -159,13 +160,13 @@ def _soak(design: Design, soak: Soakaway, say: Say) -> list[Block]:
         f"Set out {soak.name} and {last} by the tape sheet before digging."
         if trench or soak.count > 1
         else f"Set out {soak.name} by the tape sheet before digging.",
-        "Dig no deeper than the bottom, keep it level and dry. Do not tread, roll or wet it: loosen it by hand, "
-        f"{say.small(LOOSE)} deep, last of all, going backwards so that nobody treads on what is loose. Rain in the "
-        "open hole: stop, let it soak away, scrape the mud out.",
+        "Dig no deeper than the bottom, keep it level and dry. Do not tread, roll or wet it: "
+        + _loosened(design, soak, say)
+        + " Rain in the open hole: stop, let it soak away, scrape the mud out.",
         "Line it with fabric, laps of 1 ft or more." if say.us else "Line it with fabric, laps of 300 mm or more.",
         "Washed stone only, clean to the hand. Check the pipe's invert, then close the fabric over the stone before "
         "any soil goes on.",
-        "Nobody drives or piles spoil over it. Water is let in when the lawn and every upstream trench are closed.",
+        "Nobody drives or piles spoil over it. Water is let in when every upstream trench is closed.",
     )
     return [
         Heading(text=f"Soakaway {soak.name}: {soak.kind}", new_page=True),
@@ -175,6 +176,19 @@ def _soak(design: Design, soak: Soakaway, say: Say) -> list[Block]:
         Heading(text="How it is built", level=2),
         Bullets(items=steps, numbered=True),
     ]
+
+
+def _loosened(design: Design, soak: Soakaway, say: Say) -> str:
+    """How the bottom is loosened: nobody is sent between sides that do not stand."""
+    if soak.name in loose_digs(design):
+        return (
+            f"loosen it, {say.small(LOOSE)} deep, last of all, from the edge with long tools. Nobody goes in unless "
+            "its sides are sloped back or shielded, as the safe-dig sheet says."
+        )
+    return (
+        f"loosen it by hand, {say.small(LOOSE)} deep, last of all, going backwards so that nobody treads on what is "
+        "loose."
+    )
 
 
 __all__ = ["fitting_blocks", "soak_blocks"]

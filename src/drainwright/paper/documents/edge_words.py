@@ -14,13 +14,18 @@ LOOSE_SIDES = (
 PIT_DEPTH = 6.0 * FOOT  # of a pit with a guarded edge
 
 
-def loose_sides(design: Design) -> tuple[str, ...]:
+def loose_digs(design: Design) -> list[str]:
     """Digs below the protection depth whose upright sides do not stand."""
-    names = [
+    return [
         item.name
         for item in design.build.dig.trenches
         if item.protection == "competent person decides" and item.slope_run >= SLOPES["C"]
     ]
+
+
+def loose_sides(design: Design) -> tuple[str, ...]:
+    """What is to be done at them."""
+    names = loose_digs(design)
     return (f"{joined(names)}: {LOOSE_SIDES}",) if names else ()
 
 
@@ -35,4 +40,4 @@ def deep_pits(design: Design, say: Say) -> tuple[str, ...]:
     )
 
 
-__all__ = ["deep_pits", "loose_sides"]
+__all__ = ["deep_pits", "loose_digs", "loose_sides"]

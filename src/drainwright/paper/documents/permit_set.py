@@ -334,11 +334,12 @@ def _inspections(design: Design) -> tuple[Block, ...]:
     must = "wanted by the place" if wanted.value else "not wanted, as far as is known: ask"
     system = design.system
     coated = any(wall.wall.open_and_coat for wall in design.site.walls)
+    plugs = "cleanouts, " if any(place.fitted for place in system.cleanouts) else ""
     joined_line = any(point.joins is not None for point in design.job.works.discharge)
     rows = [
         (f"Open trench, before any pipe is covered ({must}; {BASIS_WORDS[wanted.basis]})", BLANK, "", ""),
         ("Trench protection in place, before anyone enters", BLANK, "", ""),
-        ("Pipe on its bed: falls, joints, cleanouts, water test", BLANK, "", ""),
+        (f"Pipe on its bed: falls, joints, {plugs}water test", BLANK, "", ""),
         *((("Wall coating, before it is covered", BLANK, "", ""),) if coated else ()),
         *(((f"Basin {one.name}: depth, base, holes, floats", BLANK, "", "")) for one in system.stations),
         *((("Circuit, socket and alarm, by the electrical inspector", BLANK, "", ""),) if system.stations else ()),

@@ -14,6 +14,7 @@ from drainwright.paper.storm_remedies import preventions_of
 from drainwright.storm.failures.remedy import RemedyKind
 
 CHOICES, BREAKS = "What you may choose", "If something breaks"
+OVERFLOW = "Ask us for an overflow."
 
 # What the general words ask for, the remedy of the storm test that it is, and the change of the job that gives it.
 ASKED: Mapping[str, tuple[RemedyKind, str, str]] = MappingProxyType(
@@ -27,7 +28,7 @@ ASKED: Mapping[str, tuple[RemedyKind, str, str]] = MappingProxyType(
             ".second_pump",
             "a second pump, if that is too little for you,",
         ),
-        "Ask us for an overflow.": ("overflow", "", "an overflow"),
+        OVERFLOW: ("overflow", "", "an overflow"),
         "Ask us for a second inlet.": ("second inlet", "", "a second inlet"),
     }
 )
@@ -70,11 +71,21 @@ def seen(told: str, design: Design) -> str:
         if any(key.endswith(".coating.kind") for changes in _changes(design) for key in changes):
             return f"{told.removesuffix(INSTEAD)}For the price of waterproofing instead {_see(CHOICES)}."
         return told
+    if told.endswith(OVERFLOW) and (over := _overflows(design)):
+        return f"{told.removesuffix(OVERFLOW)}{over}"
     for asked, (kind, change, name) in ASKED.items():
         if told.endswith(asked):
             place = _place(kind, change, design)
             return told if not place else f"{told.removesuffix(asked)}For the price of {name} {_see(place)}."
     return told
+
+
+def _overflows(design: Design) -> str:
+    """Where too much water goes, when every way out is a soakaway that has its overflow in these works."""
+    over = {soak.name: soak.overflow for soak in design.system.soaks if soak.overflow}
+    if not set(over).issuperset(design.system.ways_out):
+        return ""
+    return " ".join(f"What {name} cannot take comes out at {end}." for name, end in over.items())
 
 
 def _see(heading: str) -> str:

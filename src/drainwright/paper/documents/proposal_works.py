@@ -228,7 +228,9 @@ def measured_blocks(design: Design) -> tuple[Block, ...]:
     items.append(f"Soil: {ground.texture.value} ({BASIS_WORDS[ground.texture.basis]}).")
     slopes = [finding for finding in design.findings if finding.id == "FTG-10" and finding.advice]
     if slopes:
-        each = "; ".join(f"{say.place(finding.where)} {finding.figure}" for finding in slopes)
+        each = "; ".join(
+            f"{say.place(finding.where)} {finding.figure} ({BASIS_WORDS[finding.basis]})" for finding in slopes
+        )
         items.append(f"Ground that does not lead water away from the house ({slopes[0].limit} is wanted): {each}.")
     return (Heading(text="What we measured", level=2), Bullets(items=tuple(items)))
 

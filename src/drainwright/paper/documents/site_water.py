@@ -274,6 +274,9 @@ def next_test_blocks(sources: MoistureSources, *, further: bool = True) -> tuple
             )
         )
     ]  # fmt: skip
+    if test.remedies and all(test.remedies):
+        told = "Either way these works stay the same: the test tells only which source comes first."
+        blocks.append(Paragraph(text=told))
     if sources.also and further:
         items = tuple(f"{item.test[0].upper()}{item.test[1:]}. {_outcomes_in_short(item)}." for item in sources.also)
         blocks += [Heading(text="If that does not settle it", level=2), Bullets(items=items)]

@@ -27,6 +27,8 @@ ASKED = "OUT-20"  # open questions have a list of their own, to tick
 LIVE = "DIG-23"  # a line beside which people work
 PAVED = "DIG-28"  # a surface that is cut and laid again
 DAMP = "GWT-01"  # told in words of its own
+_NONE_STANDS = "No water stands above the ground."
+FILM = 0.001  # less than this nobody would see [m]
 MINUTE = 60.0  # least time told of an alarm [s]
 MOST = 10  # rows that a customer reads
 _RANKS: tuple[tuple[str, frozenset[str]], ...] = (  # the most important first, weighed by hand; a title gathers them
@@ -202,7 +204,9 @@ def _outside(design: Design, case: StormCase, say: Say) -> str:
             parts.append(
                 f"Water outside would stand as high as {say.deep(gap)} above the {under} if none came in; it comes in."
             )
-    return " ".join(parts) or "No water stands above the ground."
+    film = any(node.pond_depth >= FILM for node in case.nodes.values())
+    none = f"No water stands {say.small(SHOWS)} deep or more above the ground." if film else _NONE_STANDS
+    return " ".join(parts) or none
 
 
 def wet_corners(design: Design, level: float) -> list[tuple[str, float]]:
@@ -238,12 +242,25 @@ def storm_short(design: Design) -> tuple[Block, ...]:
     ]  # fmt: skip
     if sound.volume_lost > 0:
         parts.append(f"{say.volume(sound.volume_lost)} of {say.volume(sound.volume_in)} runs off above ground.")
-    parts += [alarm_words(design), "Then we ran it once more for each thing that can break."]
+    parts += [alarm_words(design), _broken(design)]
     return (
         Heading(text="What a big storm does"),
         Paragraph(text=" ".join(filter(None, parts))),
         Paragraph(text=f"{_against(design, say)} The storm: {storm.source}.", style="soft"),
     )
+
+
+def _broken(design: Design) -> str:
+    """What came of the runs with one thing broken each."""
+    rest = design.storm.cases[1:]
+    if not rest:
+        return ""
+    wet = [case for case in rest if case.time_to_slab is not None or case.undecided]
+    under, runs = floor_underside(design), "Then we ran it once more for each thing that can break"
+    if not wet:
+        return f"{runs}: no water reached the {under}."
+    still = ", or still rises at the end" if any(case.undecided for case in wet) else ""
+    return f"{runs}, {len(rest)} in all: in {len(wet)} of them water reaches the {under}{still}."
 
 
 def risk_blocks(design: Design) -> tuple[Block, ...]:
@@ -366,9 +383,11 @@ def _not_cured(design: Design) -> tuple[str, ...]:
     coated = [wall.name for wall in design.site.walls if wall.wall.open_and_coat]
     bared = bared_uncoated(design)
     others = [wall.name for wall in design.site.walls if not wall.wall.open_and_coat and wall.name not in bared]
+    drained = any(run.duty == "footing drain" for run in design.system.runs)
+    away = ", away from the drained walls" if drained else ": no wall is drained here"
     items = [
         "Condensation, humid air, and leaks of water pipes, heating, sewer or roof.",
-        "Water that rises through the floor itself, away from the drained walls.",
+        f"Water that rises through the floor itself{away}.",
         "Floods: water that comes over the ground from elsewhere, and storms beyond the one tested.",
         "Damage that is already there: finishes, salts, mould, settlement, bowed or cracked walls.",
     ]

@@ -226,8 +226,8 @@ def _looked_into(design: Design, soak: str) -> str:
         if run.lower == soak and design.system.nodes[run.upper].kind == "inlet"
     ]
     if seen:
-        return f"{soak} is closed all round: look under the grate of {joined(seen)} whether water stands in that pipe."
-    return f"{soak} is closed all round, and no grate leads straight into it: we look at its line when we flush it."
+        return f"Look under the grate of {joined(seen)} whether water stands in that pipe: {soak} is closed all round."
+    return f"We look at the line of {soak} when we flush it: it is closed all round, and no grate leads straight in."
 
 
 def _drains(design: Design) -> list[Care]:
