@@ -112,7 +112,10 @@ def refuse(problems: tuple[Problem, ...], as_json: bool) -> NoReturn:
     import dataclasses
 
     if as_json:
-        emit({"ok": False, "errors": [dataclasses.asdict(problem) for problem in problems]})
+        told = [dataclasses.asdict(problem) for problem in problems]
+        for one in told:
+            del one["later"]  # for the office alone: whether a name may still come
+        emit({"ok": False, "errors": told})
     else:
         for problem in problems:
             typer.echo(str(problem), err=True)
