@@ -34,11 +34,13 @@ def cents(amount: Decimal) -> Decimal:
     return amount.quantize(Decimal("0.01"), ROUND_HALF_UP)
 
 
-def kept(run: dict[str, Any], trench: dict[str, Any], holes: set[str]) -> tuple[float, float]:
-    """From and to along a run, what lies in the holes at its ends left out [m]."""
+def kept(run: dict[str, Any], trench: dict[str, Any], holes: dict[str, float]) -> tuple[float, float]:
+    """From and to along a run, without what lies in holes at its ends and in a wall's dig at its upper one [m]."""
     gone = run["length"] - trench["length"]
     above, below = run["upper"] in holes, run["lower"] in holes
     first = gone / 2 if above and below else gone if above else 0.0
+    if below and not above:  # square, and met straight on: what more is gone lies beside the wall that it begins at
+        first = max(0.0, gone - holes[run["lower"]] / 2)
     return first, first + trench["length"]
 
 
@@ -46,7 +48,7 @@ def dug(found: dict[str, Any]) -> Iterator[Figure]:
     """Trenches away from walls: depth by station, times width."""
     runs = {run["name"]: run for run in found["system"]["runs"]}
     trenches = found["build"]["dig"]["trenches"]
-    holes = {trench["name"] for trench in trenches if trench["kind"] == "basin"}
+    holes = {trench["name"]: trench["width"] for trench in trenches if trench["kind"] == "basin"}
     for trench in trenches:
         if trench["kind"] != "run" or runs[trench["name"]]["walls"]:
             continue

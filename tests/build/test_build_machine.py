@@ -247,7 +247,8 @@ def test_a_hired_machine_is_needed_on_the_day_of_its_first_work(by_hand: tuple[s
     build = built({**OPEN, "by_hand": by_hand}, equipment={"excavator": True})
     line = next(line for line in build.takeoff.lines if line.key == "hire.excavator")
     days = {task.key: task.day for task in build.plan.tasks}
-    first = "open" if not by_hand else min(("trench", "trench-yard"), key=lambda key: days[key])
+    starts = {task.key: task.start for task in build.plan.tasks}
+    first = "open" if not by_hand else min(("trench", "trench-yard"), key=lambda key: starts[key])
     assert task_of(line, days) == first
     assert f"day {days[first]}" in line.note
     delivery = next(line for line in build.takeoff.lines if line.key == "hire.delivery")
