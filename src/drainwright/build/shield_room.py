@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
 from drainwright.build.protection import PROTECTION_DEPTH, Guard, doubt_of, guard
 from drainwright.field.model import Site
@@ -29,11 +30,11 @@ def basis_of(cut: Cut, site: Site) -> Basis:
     return least_sure(*along) if along else Basis.MEASURED
 
 
-def water_over(cut: Cut, site: Site) -> float:
-    """Ground water over a dig's bottom, up to the ground at most; none where its level is not known. [m]"""
+def water_over(cut: Cut, site: Site, own: NDArray[np.bool_]) -> float:
+    """Ground water over a dig's bottom there, up to the ground at most; none where its level is not known. [m]"""
     if site.water_table is None:  # one level for the lot: down a slope it lies above the ground, which it cannot
         return 0.0
-    return max(0.0, float(np.max(np.minimum(site.water_table, cut.ground) - cut.bottom)))
+    return max(0.0, float(np.max((np.minimum(site.water_table, cut.ground) - cut.bottom)[own])))
 
 
 def need_of(cut: Cut, site: Site) -> Guard:
@@ -45,7 +46,7 @@ def need_of(cut: Cut, site: Site) -> Guard:
             soil_type=site.job.ground.osha_type.value,
             by_house=cut.kind == "wall" or bool(cut.beside) or bool(cut.run and cut.run.walls),
             letters=site.job.rules.house_foundation_letters.value,
-            water=water_over(cut, site) > 0.0,
+            water=water_over(cut, site, np.ones(len(cut.ground), dtype=np.bool_)) > 0.0,
             basis=basis_of(cut, site),
         )
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
 from drainwright.build.earth import Series, hole_volume, pieces_volume, pit_volume, volume_by_stations
 from drainwright.build.levels import SAME_PLACE, along, edges, grid, lowest, profile, sampled, stepped
@@ -74,12 +75,11 @@ class Cut:
         return float(np.max(self.ground - self.bottom))
 
     @property
-    def own_depth(self) -> float:
-        """Greatest depth where no deeper or earlier digging takes all its soil; of the whole where one does [m]."""
-        first, second = self.heights
-        counted = np.append(first + second > SLIVER, False)
+    def own(self) -> NDArray[np.bool_]:
+        """Where a run has soil that no deeper or earlier dig takes; the whole where all is taken, and of other digs."""
+        counted = np.append(self.heights[0] + self.heights[1] > SLIVER, False)
         own = counted | np.roll(counted, 1)
-        return float(np.max((self.ground - self.bottom)[own])) if own.any() else self.depth
+        return own if self.kind == "run" and own.any() else np.ones(len(self.ground), dtype=np.bool_)
 
     def bottom_at(self, point: Series) -> float:
         """Level of the bottom beside a place in plan [m]."""
@@ -360,7 +360,7 @@ def trench(cut: Cut, site: Site) -> Trench:
         Length, depths and volume of the soil that is counted here.
     """
     depth = cut.depth
-    water = water_over(cut, site)
+    water = water_over(cut, site, cut.own)
     slopes = site.water_table is not None and bool(np.any(cut.ground < site.water_table))
     need = need_of(cut, site)
     where = PLACES[cut.kind]
@@ -389,7 +389,7 @@ def trench(cut: Cut, site: Site) -> Trench:
         length=length,
         width=cut.width,
         depth_mean=mean,
-        depth_greatest=cut.own_depth if cut.kind == "run" else depth,
+        depth_greatest=float(np.max((cut.ground - cut.bottom)[cut.own])),
         bank_volume=volume + cut.pocket,
         protection=need.protection,
         slope_run=need.slope_run,
