@@ -16,7 +16,7 @@ from drainwright.build.visits import LIVE
 from drainwright.design import Design
 from drainwright.findings.model import Severity
 from drainwright.job.values import Basis
-from drainwright.paper.documents.blocks import Bullets, Cell, Paragraph, Slots, Table
+from drainwright.paper.documents.blocks import Bullets, Cell, Notice, Paragraph, Slots, Table
 from drainwright.paper.documents.crew_basin import basin_blocks
 from drainwright.paper.documents.crew_checks import DRY, _along_face, _bottom, check_blocks, checkpoints
 from drainwright.paper.documents.crew_lists import cutting_blocks
@@ -408,3 +408,11 @@ def test_holes_with_gaskets_are_not_cut_by_the_pipes_clearance(pumped: Design) -
     spoken = translator_of(pumped)
     assert "empaque" in spoken.say(text)
     assert not spoken.missing
+
+
+def test_holes_too_close_together_are_not_cut_without_a_word() -> None:
+    """Of two holes in CB3 of the long house, 1/8 in apart, the customer was told, the one with the saw was not."""
+    found = basin_blocks(designed("long-house/job"))
+    (notice,) = (block for block in found if isinstance(block, Notice))
+    assert notice.items == ("The holes for L2 and YD2 come too close together in the wall of CB3.",)
+    assert not any(isinstance(block, Notice) for block in basin_blocks(designed("block-wall-house/job")))

@@ -6,8 +6,9 @@ from collections.abc import Mapping
 
 from drainwright.build.model import Hole
 from drainwright.design import Design
+from drainwright.findings.model import Finding, Severity
 from drainwright.paper.basin_notes import collar_size
-from drainwright.paper.documents.blocks import Block, Cell, Column, Facts, Heading, Keep, Paragraph, Table
+from drainwright.paper.documents.blocks import Block, Cell, Column, Facts, Heading, Keep, Notice, Paragraph, Table
 from drainwright.paper.documents.say import Say
 from drainwright.paper.wording import FLOATS
 from drainwright.system.model import LiftStation
@@ -16,6 +17,7 @@ from drainwright.system.yard.basin_hole import HOLE_BED, hole_of
 
 #: What a rubber gasket's hole is wider than the hole for the pipe alone, about: common practice, no source. [m]
 GASKET = 0.0254
+ASK_FIRST = "Do not cut these before the office says how"
 
 
 def clock_face(hours: float) -> str:
@@ -74,7 +76,9 @@ def basin_blocks(design: Design) -> tuple[Block, ...]:
         )
         blocks.append(Keep(blocks=page))
     if holes:
-        blocks += _holes(holes, say)
+        blocks += _holes(
+            holes, say, tuple(f for f in design.findings if f.id == "LFT-19" and f.severity is not Severity.OK)
+        )
     return tuple(blocks)
 
 
@@ -101,7 +105,7 @@ def _relief(design: Design, station: LiftStation, say: Say) -> str:
     return f"{size}, {basin.relief_hole_place}, aimed down"
 
 
-def _holes(holes: Mapping[str, list[Hole]], say: Say) -> tuple[Block, ...]:
+def _holes(holes: Mapping[str, list[Hole]], say: Say, close: tuple[Finding, ...]) -> tuple[Block, ...]:
     rows = [
         (
             Cell(text=hole.node, weight="semibold"),
@@ -125,6 +129,7 @@ def _holes(holes: Mapping[str, list[Hole]], say: Say) -> tuple[Block, ...]:
     )  # fmt: skip
     return (
         Heading(text="Holes in basins", level=2),
+        *((Notice(tone="fails", title=ASK_FIRST, items=tuple(one.message for one in close)),) if close else ()),
         Paragraph(
             text="The sizes clear the pipe alone. A rubber gasket has a larger hole, often by about "
             f"{say.small(GASKET)}: read its sheet before a saw is bought or a hole is cut, and measure the wall that "
