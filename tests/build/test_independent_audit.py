@@ -358,10 +358,9 @@ def goods(made: Design) -> Iterator[Figure]:
         if system.nodes[run.upper].kind == "downspout":
             first = run.stations[0]
             laid[run.pipe.key] += first.ground - first.invert - run.pipe.inside - run.pipe.wall
-    for riser in system.risers:
-        laid[riser.pipe.key] += 0.0 if riser.where in {run.name for run in system.runs if run.duty == "leader"} else (
-            riser.length
-        )  # fmt: skip
+    leaders = {run.name for run in system.runs if run.duty == "leader"}
+    for riser in system.risers:  # what stands up to a downspout is reckoned above
+        laid[riser.pipe.key] += 0.0 if riser.where in leaders and riser.foot == "sweep-90" else riser.length
     for key, held in taken_up(made).items():
         laid[key] -= held
     for key, length in laid.items():

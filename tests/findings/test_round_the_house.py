@@ -16,7 +16,7 @@ from ..conftest import EXAMPLES
 
 JOBS = {  # the job, and the bends of its yard drain
     "block-wall-house": "via: [V1]",
-    "metric-basement": 'via: ["-2.2 m, -1.6 m", "11.5 m, -1.6 m"]',
+    "metric-basement": 'via: ["-3.95 m, -1.6 m", "11.5 m, -1.6 m"]',
 }
 
 
