@@ -76,7 +76,10 @@ def test_the_price_of_shaping_is_told_wall_by_wall(pumped: Design) -> None:
     finding = next(item for item in pumped.findings if item.id == "FTG-10")
     for wall in walls:
         at = replace(finding, where=f"house.walls.{wall}")
-        assert f"at the {wall} wall" in seen_elsewhere("Shape it. Ask us for its price.", at, pumped)
+        told = seen_elsewhere("Shape it. Ask us for its price.", at, pumped)
+        what, _, where = told.removeprefix("Shape it. ").partition(" at the ")
+        assert what == ("Its price" if wall in left.walls else "Why it cannot be priced yet")
+        assert wall in where.partition(" wall")[0].replace(" and ", ", ").split(", ")
 
 
 def test_the_tax_in_a_stage_is_that_of_its_invoice(pumped: Design) -> None:

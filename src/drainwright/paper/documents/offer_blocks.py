@@ -112,7 +112,7 @@ def _storm_matrix(found: OptionSet) -> tuple[Block, ...]:
             cells.append("as proposed" if changed is None or changed.before == changed.after else changed.after)
         rows.append(tuple(cells))
     heads = ["If, in the design storm", "As proposed", *(_short(one) for one in found.every[1:])]
-    columns = tuple(Column(head=head, width=2.2 if number == 0 else 1.4) for number, head in enumerate(heads))
+    columns = tuple(Column(head=head, width=1.8 if number == 0 else 1.4) for number, head in enumerate(heads))
     return (Heading(text="What the choices are good for", level=2), Table(columns=columns, rows=tuple(rows), size=0.8))
 
 

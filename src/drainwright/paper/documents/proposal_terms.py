@@ -32,11 +32,11 @@ def fixed_words(design: Design) -> str:
 def _cautions(design: Design) -> tuple[str, ...]:
     """What the customer keeps to while the works go on."""
     opened = any(wall.wall.open_and_coat for wall in design.site.walls)
-    wall = " and from the wall that is being opened" if opened else ""
+    wall = " and the wall that is being opened" if opened else ""
     circuit = "the pump's circuit, " if design.system.station is not None else ""
     shelves = ("Empty shelves and move furniture from the inside of the treated walls: digging shakes them.",)
     return (
-        f"Keep children, pets and cars away from open trenches{wall}. Walls of earth fall without warning.",
+        f"Keep children, pets and cars away from open trenches{wall}. Earth falls without warning.",
         f"Do not run {circuit}sprinklers or other lines in the work area until we say so.",
         *(shelves if opened else ()),
         "Local codes, permits and licensed practice come before anything in this proposal. Structural doubt goes to a "

@@ -29,6 +29,7 @@ PAVED = "DIG-28"  # a surface that is cut and laid again
 DAMP = "GWT-01"  # told in words of its own
 _NONE_STANDS = "No water stands above the ground."
 FILM = 0.001  # less than this nobody would see [m]
+WORST = "STM-19"  # names the worst of the failures, and stands with that one
 MINUTE = 60.0  # least time told of an alarm [s]
 MOST = 10  # rows that a customer reads
 _RANKS: tuple[tuple[str, frozenset[str]], ...] = (  # the most important first, weighed by hand; a title gathers them
@@ -321,19 +322,29 @@ def _meaning(design: Design, finding: Finding) -> str:
 def _risk_groups(design: Design) -> list[tuple[str, list[Finding], str]]:
     """Title, findings and what they mean, the most important first."""
     groups: dict[tuple[int, str], list[Finding]] = {}
-    for finding in _open(design):
+    every = _open(design)
+    for finding in every:
         if finding.severity is Severity.FAILS:
             groups.setdefault((-1, finding.title), []).append(finding)
             continue
-        rank = next((rank for rank, (_, ids) in enumerate(_RANKS) if finding.id in ids), None)
+        of = _failure_of(finding, every)
+        rank = next((rank for rank, (_, ids) in enumerate(_RANKS) if of.id in ids), None)
         if rank is None:
-            rank = next((n for n, (_, ids) in enumerate(_RANKS) if finding.id.split("-")[0] in ids), len(_RANKS))
+            rank = next((n for n, (_, ids) in enumerate(_RANKS) if of.id.split("-")[0] in ids), len(_RANKS))
         title = _RANKS[rank][0] if rank < len(_RANKS) else ""
-        groups.setdefault((rank, title or ("Damp floor" if finding.id == DAMP else finding.title)), []).append(finding)
+        groups.setdefault((rank, title or ("Damp floor" if of.id == DAMP else of.title)), []).append(finding)
+    order = sorted(groups.items(), key=lambda pair: min(pair[0][0], *(99 * (one.id != WORST) for one in pair[1])))
     return [
         (title, group, " ".join(dict.fromkeys(part for one in group for part in _sentences(_meaning(design, one)))))
-        for (_, title), group in sorted(groups.items(), key=lambda pair: pair[0][0])
+        for (_, title), group in order
     ]
+
+
+def _failure_of(finding: Finding, every: list[Finding]) -> Finding:
+    """Of what is said of the worst failure, that failure's own finding; else itself."""
+    case = finding.message.partition(" in: ")[2] if finding.id == WORST else ""
+    own = (one for one in every if one.title[:3] == "If " and case.startswith(one.message.rpartition(": ")[0] + ". "))
+    return next(own, finding)
 
 
 def _sentences(text: str) -> list[str]:
@@ -355,6 +366,9 @@ def _damp(design: Design, finding: Finding) -> str:
 
 def _found(group: list[Finding], say: Say, design: Design) -> str:
     """What was found: the first of each check in full, the rest by place; failures of one outcome in one sentence."""
+    worst = [finding.message for finding in group if finding.id == WORST]
+    if 0 < len(worst) < len(group):
+        return " ".join([_found([finding for finding in group if finding.id != WORST], say, design), *worst])
     outcomes: dict[str, list[str]] = {}
     for finding in group:
         if finding.title.startswith("If "):
