@@ -338,6 +338,8 @@ def test_a_figure_that_is_known_stands_once(pumped: Design) -> None:
     assert "X3 reclaimed main" in crew
     assert not re.search(r"(?<![\d/ ])(\d[\d /]* in) to \1(?![\d/])", crew)
     order = text_of(pumped, "change-order")
+    assert order.count("photograph") == 1  # the word in each box is its own
+    assert order.count("sketch") == 1
     assert "Buried line that nobody marked (the first is in the price)" in order
     assert "(the first 6 are in the price)" in order
 

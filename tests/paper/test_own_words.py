@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from drainwright.design import Design
 from drainwright.findings.model import Finding
 from drainwright.job.values import Basis
 from drainwright.paper.band_chart import band_draft
 from drainwright.paper.documents.backfill_paper import backfill_blocks
+from drainwright.paper.documents.blocks import Cell, Table
 from drainwright.paper.documents.crew_checks import checkpoints
 from drainwright.paper.documents.crew_places import soak_blocks
 from drainwright.paper.documents.edge_words import loose_digs
+from drainwright.paper.documents.hazards import risk_rows
 from drainwright.paper.documents.permit_set import _inspections
 from drainwright.paper.documents.priced import seen
 from drainwright.paper.documents.proposal_works import measured_blocks
+from drainwright.paper.documents.say import Say
 from drainwright.paper.documents.site_water import next_test_blocks
 from drainwright.paper.documents.storm_words import risk_blocks, storm_short
-from drainwright.paper.documents.told import customer_answers
+from drainwright.paper.documents.told import crew_answers, customer_answers
 from drainwright.paper.documents.upkeep import upkeep
 from drainwright.paper.plan_panel import _setting_out
 from drainwright.paper.sheet import TextMark
@@ -137,3 +142,64 @@ def test_the_care_of_a_soakaway_begins_with_what_to_do() -> None:
     """Cut at its colon, the answer told the owner that it is closed."""
     (care,) = [one for one in upkeep(designed(SOAK)) if "half empty" in one.what]
     assert care.what.startswith("Look under the grate of CB1")
+
+
+def risk(design: Design, name: str) -> str:
+    (row,) = [f"{here} {do}" for title, here, do in risk_rows(design) if title == name]
+    return row
+
+
+def test_red_lengths_are_spoken_of_where_a_line_is_met() -> None:
+    assert not designed(SOAK).build.dig.crossings
+    assert "red lengths" not in risk(designed(SOAK), "Buried lines")
+    assert "A line turns up: stop, call the office." in risk(designed(SOAK), "Buried lines")
+    assert "By hand in the red lengths" in risk(designed(PUMPED), "Buried lines")
+
+
+def test_a_ticket_that_the_work_outlives_is_renewed() -> None:
+    """Work of 19 days was told to dig within the 15 of its ticket, no more."""
+    design = designed(SOAK)
+    assert "renew it" not in risk(design, "Buried lines")
+    longer = replace(design, build=replace(design.build, plan=replace(design.build.plan, days=19)))
+    assert "within its 15 working days; the work takes 19: renew it before they are over." in risk(
+        longer, "Buried lines"
+    )
+
+
+def test_soil_held_to_the_slopes_of_a_worse_type_is_called_so() -> None:
+    """The worksheet counted type B as C for its water; the crew read B alone."""
+    assert "Soil type C (measured)." in risk(designed(SOAK), "Trench falls in")
+    design = designed("sloping-lot/job")
+    assert design.job.ground.osha_type.value == "B"
+    assert "Soil type B (measured)" in risk(design, "Trench falls in")
+    dig = replace(design.build.dig, trenches=tuple(replace(one, slope_run=1.5) for one in design.build.dig.trenches))
+    wet = replace(design, build=replace(design.build, dig=dig))
+    assert "counted as C where water stands" in risk(wet, "Trench falls in")
+
+
+def test_a_limit_below_a_footing_is_not_rounded_up() -> None:
+    """6 ft 4 3/4 in of room were told as 6 ft 5 in."""
+    design = designed(SOAK)
+    tight = min(
+        (one for one in design.build.dig.wedges if one.below_footing > 0.02),
+        key=lambda one: one.allowed_below - one.below_footing,
+    )
+    assert f"{Say(design.job.units).small(tight.allowed_below)} allowed" in repr(crew_answers(design)[4])
+
+
+def test_a_machine_that_gets_in_is_no_reason_of_a_lower_price_by_its_gate() -> None:
+    told = customer_answers(designed(SOAK))[6].text
+    assert "a machine digs, for this price is for digging by hand" in told
+    assert "a machine fits the gate" not in told
+
+
+def test_no_plate_is_offered_beside_a_wall() -> None:
+    """A footing drain's own trench had "plate or hand", though it lies along a wall."""
+    design = designed("metric-basement/job")
+    drains = {run.name for run in design.system.runs if run.duty == "footing drain"}
+    (table,) = [block for block in backfill_blocks(design) if isinstance(block, Table)]
+    tampers = {cell.text: row[-1] for row in table.rows if isinstance(cell := row[0], Cell)}
+    assert drains
+    for name in drains & set(tampers):
+        assert tampers[name] in ("plate, hand at walls", "hand only")
+    assert tampers["DL"] == "plate or hand"

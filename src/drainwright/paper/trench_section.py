@@ -381,11 +381,10 @@ def _notes(design: Design, up: BuildUp, word: Wording) -> list[Block]:
             else "Slots all round."
         )
     if up.fill is not None:
-        texts.append(
-            f"Native soil {up.fill.moisture}. " + (
-                "Beside a wall only hand tampers." if up.fill.by_hand else "First two lifts by hand, then a plate."
-            )
-        )  # fmt: skip
+        wall = "; beside a wall by hand only" if run.duty == "footing drain" else ""
+        plate = f"First two lifts by hand, then a plate{wall}."
+        told = "Beside a wall only hand tampers." if up.fill.by_hand else plate
+        texts.append(f"Native soil {up.fill.moisture}. {told}")
     texts.append(
         "No warning tape or tracer wire is in the order. Where the place's rules ask for one it goes in over the pipe, "
         "below the topsoil."

@@ -20,13 +20,14 @@ def backfill_blocks(design: Design) -> tuple[Block, ...]:
     found = backfills(design.site, design.system, design.build.dig.trenches)
     if not found:
         return ()
+    drains = {run.name for run in design.system.runs if run.duty == "footing drain"}
     rows = tuple(
         (
             Cell(text=item.trench, weight="semibold"), say.small(item.stone) if item.stone else "–",
             "yes" if item.fabric else "–",
             f"{item.lifts} of {say.small(item.lift)} loose" if item.lifts else "–",
             say.small(item.cap) if item.cap else "–", say.small(item.crown),
-            "hand only" if item.by_hand else "plate or hand",
+            "hand only" if item.by_hand else "plate, hand at walls" if item.trench in drains else "plate or hand",
         )
         for item in found
     )  # fmt: skip

@@ -78,7 +78,7 @@ def order_of_work(
         *_moved(plan),
         _by_day(plan, say, [hole for hole, _ in _test_holes(design, say)]),
         Paragraph(
-            text=f"{plan.hours:.0f} person-hours in all, by the price book's rates; {plan.peak} people at once at "
+            text=f"{plan.hours:.1f} person-hours in all, by the price book's rates; {plan.peak} people at once at "
             "most. People at a work: the most at once.",
             style="soft",
         ),

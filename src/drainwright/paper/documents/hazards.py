@@ -7,7 +7,7 @@ from drainwright.build.earth import barrow_load
 from drainwright.build.locates import ticket_days
 from drainwright.build.model import DigPlan
 from drainwright.build.open_days import nights_between, open_days, walls_open
-from drainwright.build.protection import UNSURE
+from drainwright.build.protection import SLOPES, UNSURE
 from drainwright.build.wording import BASIS_WORDS, barrow_words, guarded, lengths_rule
 from drainwright.design import Design
 from drainwright.findings.footing_room import FootingMargin, footing_margins
@@ -121,9 +121,10 @@ def _collapse(design: Design, say: Say) -> Row:
     deepest = max(dig.trenches, key=lambda item: item.depth_greatest, default=None)
     if deepest is None:
         return ("Collapse", "No trench is dug.", "Look again if that changes.")
+    as_c = ", counted as C where water stands" if _counted_c(design) else ""
     here = (
         f"Deepest: {deepest.name}, {say.dug(deepest.depth_greatest)}. Soil type {soil.value} "
-        f"({BASIS_WORDS[soil.basis]})."
+        f"({BASIS_WORDS[soil.basis]}){as_c}."
     )
     letters = [item.name for item in dig.trenches if item.protection == "house-foundation letters"]
     setback = max(item.spoil_setback for item in dig.trenches)
@@ -137,6 +138,12 @@ def _collapse(design: Design, say: Say) -> Row:
     if ladders:
         do.append(f"Ladder in {few(ladders)}.")
     return ("Trench falls in", here, " ".join(do))
+
+
+def _counted_c(design: Design) -> bool:
+    """Whether a dig is held to the slopes of type C though its soil is of a better type."""
+    kind = design.job.ground.osha_type.value
+    return SLOPES[kind] < SLOPES["C"] and any(item.slope_run >= SLOPES["C"] for item in design.build.dig.trenches)
 
 
 def _guards(dig: DigPlan) -> dict[str, list[str]]:
@@ -231,18 +238,19 @@ def _lines(design: Design) -> Row:
     if along:
         here += f" LIVE ALONG INSIDE: {few(along)}."
     dead = "Live until its owner proves it dead" if not along else ALONG
-    do = (
-        f"Answered ticket on site, {_while_it_holds(design)}. By hand in the "
-        f"red lengths; expose before crossing. {dead}. "
-        "Shutoffs: safe-dig sheet."
-    )
+    hand = "By hand in the red lengths; expose before crossing." if met else "A line turns up: stop, call the office."
+    do = f"Answered ticket on site, {_while_it_holds(design)}. {hand} {dead}. Shutoffs: safe-dig sheet."
     return ("Buried lines", here, do)
 
 
 def _while_it_holds(design: Design) -> str:
     last = ticket_days(design.job, design.build.plan.dates).last
     life = design.job.rules.ticket_life.value
-    return f"within its {life} working days" if last is None else f"until {last.isoformat()} and no longer"
+    if last is not None:
+        return f"until {last.isoformat()} and no longer"
+    days = design.build.plan.days
+    over = f"; the work takes {days}: renew it before they are over" if days > life else ""
+    return f"within its {life} working days{over}"
 
 
 def _electricity(design: Design, say: Say) -> Row:

@@ -101,7 +101,7 @@ def undermine(view: View) -> Work:
     below = [item for item in dig.wedges if item.below_footing > 0.02]
     tightest = sorted(below, key=lambda item: item.allowed_below - item.below_footing)[:MANY]
     wedges = "; ".join(
-        f"{item.item} at {item.wall}: {say.deep(item.below_footing)} below, {say.deep(item.allowed_below)} allowed"
+        f"{item.item} at {item.wall}: {say.small(item.below_footing)} below, {say.small(item.allowed_below)} allowed"
         for item in tightest
     )
     if len(below) > MANY:
@@ -353,7 +353,7 @@ def neighbour(view: View) -> Work:
     setback = view.design.job.rules.boundary_setback
     names = list(view.design.system.ways_out)
     return Work(
-        do=("Spoil, stone and trench water stay on this lot.",),
+        do=("Spoil, stone and trench water stay off the neighbour's ground.",),
         measure=f"{listed(names)} {'stays' if len(names) == 1 else 'stay'} {view.say.length(setback.value)} from the "
         f"boundary ({BASIS_WORDS[setback.basis]}).",
         stop="Water coming in over the boundary: photograph, do not dam it, tell the office.",

@@ -66,11 +66,14 @@ def cost(view: View) -> Plain:
     biggest = sorted(price.lines, key=lambda line: -line.amount)[:3]
     parts = "; ".join(f"{line.description[0].lower()}{line.description[1:]}" for line in biggest)
     invented = " Invented prices: not an offer." if price.invented else ""
+    job = view.design.job
+    by_hand = job.property.access.machine and not job.equipment.excavator
+    machine = "a machine digs, for this price is for digging by hand" if by_hand else "a machine fits the gate"
     return Plain(
         text=f"{money(price.total, price.currency)}, tax included.{invented} The largest parts of it: "
         f"{parts}. It costs more with rock, roots, lines that nobody marked "
         "and footings deeper "
-        "than measured; less where fewer walls are opened, a machine fits the gate, or the earth may stay on the lot.",
+        f"than measured; less where fewer walls are opened, {machine}, or the earth may stay on the lot.",
         do="Read the prices of surprises in the proposal before you sign.",
     )
 
@@ -154,7 +157,7 @@ def relief(view: View) -> Plain:
     bad = view.found.says("LFT-08", "LFT-20") if view.found.bad("LFT-08", "LFT-20") else ""
     return Plain(
         text=said(*holes, bad or "It lets trapped air out: that it squirts and hisses while the pump runs is right."),
-        do="Nothing. If it never squirts, tell us at the next visit: it is clogged.",
+        do="Nothing: we look at it at the yearly visit, for the lid stays shut.",
     )
 
 
