@@ -80,7 +80,7 @@ def test_the_storm_in_short_has_the_outcome_of_what_breaks() -> None:
     assert "each thing that can break: no water reached the " in soak
     wet = [one for one in metric.storm.cases[1:] if one.time_to_slab is not None or one.undecided]
     assert wet
-    assert f"{len(metric.storm.cases) - 1} in all: in {len(wet)} of them water reaches the " in pumped
+    assert f"can break: in {len(wet)} of these {len(metric.storm.cases) - 1} runs water reaches the " in pumped
 
 
 def test_a_film_over_a_grate_is_no_dry_ground() -> None:

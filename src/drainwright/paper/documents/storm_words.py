@@ -261,7 +261,7 @@ def _broken(design: Design) -> str:
     if not wet:
         return f"{runs}: no water reached the {under}."
     still = ", or still rises at the end" if any(case.undecided for case in wet) else ""
-    return f"{runs}, {len(rest)} in all: in {len(wet)} of them water reaches the {under}{still}."
+    return f"{runs}: in {len(wet)} of these {len(rest)} runs water reaches the {under}{still}."
 
 
 def risk_blocks(design: Design) -> tuple[Block, ...]:
