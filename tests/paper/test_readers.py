@@ -46,7 +46,7 @@ def said(blocks: tuple[Block, ...] | list[Block]) -> Iterator[str]:
         elif isinstance(block, Heading | Paragraph):
             yield block.text
         elif isinstance(block, Facts):
-            yield from (f"{name}: {text}" for name, text in block.items)
+            yield from (f"{name}: {text}" for name, text in (*block.items, *block.wide))
         elif isinstance(block, Bullets | Checks):
             yield from block.items
         elif isinstance(block, Notice):
