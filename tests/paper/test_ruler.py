@@ -1,7 +1,7 @@
 """Scale measured on the printed page: plan, profiles and sections of four examples, on letter and on A4.
 
 A sheet is set as a page of the PDF, with the marks alone that are measured, where they stand; a general PDF library
-draws the page at 10 dots a millimetre, and the dots are counted as a person would lay a ruler on the paper. What is
+draws the page at 15 dots a millimetre, and the dots are counted as a person would lay a ruler on the paper. What is
 measured is multiplied by the scale that the sheet says in words and held against the design, within a hundredth.
 """
 
@@ -36,7 +36,7 @@ from drainwright.paper.wall_section import _cut, wall_draft
 
 from .sample import designed
 
-DOTS = 10  # a millimetre
+DOTS = 15  # a millimetre: at 10 a sharp corner's tip misses a dot, a hundredth of a profile 15 mm high
 FOOT = 0.3048
 EXAMPLES = ("block-wall-house", "metric-basement", "soak-lot", "long-house")
 SIZES = {"US": ((279.4, 215.9), (431.8, 279.4)), "SI": ((297.0, 210.0), (420.0, 297.0))}  # letter, tabloid; A4, A3
