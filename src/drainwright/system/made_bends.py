@@ -26,10 +26,10 @@ class Unmade:
 
 
 def with_made_bends(network: Network, site: Site) -> Network:
-    """The network with the bends of its gravity lines where elbows as made point on; drawn ones that move are told.
+    """The network with the bends of its drawn gravity lines where elbows as made point on; each that moves is told.
 
-    A pipe that follows a turn without a fitting stays as it lies, and so does a bend whose place as made would lead a
-    line through the house.
+    A proposed line stays: it was led so that its hole keeps off the others. A pipe that follows a turn without a
+    fitting stays as it lies, and so does a bend whose place as made would lead a line through the house.
     """
     from shapely import LineString, Polygon
 
@@ -41,10 +41,10 @@ def with_made_bends(network: Network, site: Site) -> Network:
     lines, notes = [], []
     for line in network.lines:
         route = line.route
-        if line.duty != "discharge line" and (line.pipe is None or line.pipe.family not in BENDING):
+        bends = line.pipe is not None and line.pipe.family in BENDING
+        if not (line.proposed or bends or line.duty == "discharge line"):
             route = made_route(route, clear)
-        if route != line.route and not line.proposed:
-            notes += _bend_moved(site, line, route)
+            notes += _bend_moved(site, line, route) if route != line.route else []
         lines.append(replace(line, route=route))
     return replace(network, lines=tuple(lines), notes=(*network.notes, *notes))
 
