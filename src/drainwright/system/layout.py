@@ -171,8 +171,7 @@ def _complete(
     network = with_made_bends(footing_drains(site, network, yard, chains, basin or out), site)
     with quiet():  # recorded where the finished drains are reckoned
         water = with_drains(site, inflows, drain_runs(network.lines))
-    whole = soak_overflows(site, water, lead_away(site, network, yard, basin, out), yard)
-    return with_made_bends(whole, site), water
+    return soak_overflows(site, water, lead_away(site, network, yard, basin, out), yard), water
 
 
 def _laid(
